@@ -1,0 +1,181 @@
+package clock
+
+import (
+	"math"
+	"testing"
+
+	"pgregory.net/rapid"
+)
+
+// place takes the simulation's next reading and demands that it is placed.
+func place(t *testing.T, a *Aligner, s *sim) int64 {
+	t.Helper()
+	s.next()
+	at, v := a.Place(uint32(s.us), s.arrival)
+	if v != Placed {
+		t.Fatalf("reading at %d us, arrived %d ns: verdict %d, want it placed", s.us, s.arrival, v)
+	}
+	return at
+}
+
+// Times must follow the true instants: within the link's delays, and in the long run
+// at the true rate.
+func TestTimesFollowTheDevice(t *testing.T) {
+	for _, ppm := range append([]float64{-5000, 5000}, ppms...) {
+		s := newSim(5, ppm, loosely(12.5e6), held(16e6, 0.3e6))
+		s.bursts = 0.2
+		a := New(Options{})
+		first := place(t, a, s)
+		began := first - int64(s.host)
+		s.run(a, 1200)
+		late := func() float64 { return float64(place(t, a, s)) - s.host }
+		offset := late()
+		// Transmission takes 3 ms, the quickest lines little more.
+		if offset < 2.5e6 || offset > 4.5e6 {
+			t.Errorf("%v ppm: times trail the instants by %.3f ms after 20 min, want about 3 (at first %.3f)",
+				ppm, offset/1e6, float64(began)/1e6)
+		}
+		s.run(a, 600)
+		drift := (late() - offset) / 600e9 * 1e6
+		t.Logf("%v ppm: offset %.2f ms, then %.2f ppm in 10 min", ppm, offset/1e6, drift)
+		if math.Abs(drift) > 2 {
+			t.Errorf("%v ppm: times run off by %.2f ppm, want at most 2", ppm, drift)
+		}
+	}
+}
+
+// Nothing that the host or the link does may show in the differences of times: they
+// are device time at a rate that changes slowly.
+func TestTimesAreSmooth(t *testing.T) {
+	for _, ppm := range ppms {
+		s := newSim(9, ppm, atRandom(5e6), held(16e6, 1e6))
+		s.bursts = 1
+		a := New(Options{})
+		before, us := place(t, a, s), s.us
+		rate := 0.0
+		for range 30_000 {
+			now := place(t, a, s)
+			// To the nanosecond rounding of both times.
+			step := float64(now-before) - 1000*float64(s.us-us)
+			rounding := 2 / (1000 * float64(s.us-us))
+			if got := step / (1000 * float64(s.us-us)); math.Abs(got-rate) > 2*rateChange*1.1+maxSlew+2*rounding {
+				t.Fatalf("%v ppm: rate jumps from %.1f to %.1f ppm", ppm, 1e6*rate, 1e6*got)
+			}
+			rate = a.line.rate
+			before, us = now, s.us
+		}
+	}
+}
+
+func TestLateFirstLine(t *testing.T) {
+	s := newSim(2, 40, exactly(10e6), smooth(0.1e6))
+	a := New(Options{})
+	s.busy = s.host + 500e6 // a burst to begin with
+	place(t, a, s)
+	if n := s.run(a, 100); n[Late]+n[Restarted] > 0 {
+		t.Fatalf("verdicts %v", n)
+	}
+	before := a.Offset()
+	if before > -450e6 || before < -500e6 {
+		t.Errorf("times trail the envelope by %d ns, want about -490 ms", before)
+	}
+	s.run(a, 100)
+	if got := float64(a.Offset()-before) / 100e9; math.Abs(got-maxSlew) > maxSlew/20 {
+		t.Errorf("worked off at %.1f ppm, want %.0f", 1e6*got, 1e6*maxSlew)
+	}
+}
+
+func TestOpen(t *testing.T) {
+	s := newSim(4, 1258, exactly(10e6), smooth(1e6))
+	a := New(Options{})
+	a.Open(s.arrival)
+	s.run(a, 30)
+	newest := a.newestT
+	s.us = 17 // the board restarts
+	at := s.arrival + 2e9
+	s.host += 3e9
+	a.Open(at)
+	if first := place(t, a, s); first != s.arrival {
+		t.Errorf("first reading is placed at %d, want its arrival %d", first, s.arrival)
+	}
+	// A clock that was ahead, and a caller that reports late: never back in time.
+	a = New(Options{})
+	a.Open(0)
+	a.Place(1000, 5000)
+	a.Place(1_001_000, 6000)
+	a.Open(7000)
+	if got, _ := a.Place(0, 8000); got != 1_000_005_001 {
+		t.Errorf("first reading after opening at %d, want just after the last, 1000005001", got)
+	}
+	a.Open(newest + 5)
+	if got, _ := a.Place(0, newest); got != newest+5 {
+		t.Errorf("first reading at %d, before the opening at %d", got, newest+5)
+	}
+}
+
+func TestNanosecondsStayExact(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		// A rate of whole parts in 10^6 makes t a whole number of ns each 1000 us.
+		ppm := rapid.Int64Range(-6000, 6000).Draw(t, "ppm")
+		us := rapid.Int64Range(0, 1<<32).Draw(t, "us")
+		at := rapid.Int64Range(0, 1<<60).Draw(t, "at")
+		l := start(us, at, float64(ppm)*1e-6)
+		days := rapid.Int64Range(1, 30*86400).Draw(t, "seconds") * 1e6
+		bends := rapid.IntRange(0, 20).Draw(t, "bends")
+		for i := range bends {
+			l.bend(us+days*int64(i+1)/int64(bends+1), l.rate) // same rate: must change nothing
+		}
+		want := at + days*1000 + days/1000*ppm
+		if got := l.at(us + days); got < want-1 || got > want+1 {
+			t.Fatalf("%d us later is %d, want %d: off by %d ns", days, got, want, got-want)
+		}
+		if got := l.device(want) - (us + days); got < -2 || got > 2 {
+			t.Fatalf("device time is off by %d us", got)
+		}
+	})
+}
+
+// Whatever arrives, times given out increase, and a refused reading changes nothing
+// but the count of strays.
+func TestTimesIncrease(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		a := New(Options{InitialPPM: rapid.Float64Range(-6000, 6000).Draw(t, "initial")})
+		newest := int64(math.MinInt64)
+		us, arrival := rapid.Uint32().Draw(t, "us"), int64(0)
+		for range rapid.IntRange(1, 60).Draw(t, "blocks") {
+			step := rapid.OneOf(rapid.Uint32Range(0, 100_000), rapid.Uint32()).Draw(t, "step")
+			pause := rapid.OneOf(rapid.Int64Range(0, 1e8), rapid.Int64Range(0, 1e14)).Draw(t, "pause")
+			if rapid.IntRange(0, 20).Draw(t, "open") == 0 {
+				a.Open(arrival)
+			}
+			for range rapid.IntRange(1, 60).Draw(t, "readings") {
+				us += step
+				arrival += pause
+				before := *a
+				got, v := a.Place(us, arrival)
+				if v == Late {
+					before.strays, before.line = a.strays, a.line
+					if before != *a {
+						t.Fatalf("a refused reading changed the state")
+					}
+					continue
+				}
+				if got <= newest {
+					t.Fatalf("time %d after %d", got, newest)
+				}
+				newest = got
+			}
+		}
+	})
+}
+
+func TestNothingAllocates(t *testing.T) {
+	next := recorded(10e6).replay()
+	a := New(Options{})
+	if n := testing.AllocsPerRun(20_000, func() { a.Place(next()) }); n != 0 {
+		t.Errorf("%v allocations a reading", n)
+	}
+	if n := testing.AllocsPerRun(100, func() { a.Open(0) }); n != 0 {
+		t.Errorf("%v allocations an opening", n)
+	}
+}
