@@ -1,0 +1,344 @@
+package motion
+
+import (
+	"errors"
+	"math"
+	"math/rand/v2"
+	"strings"
+	"testing"
+
+	"joulewell/energy"
+)
+
+const noise = 0.0003 // [m] of one position, as of a good ultrasonic ranger
+
+// path is a motion with its velocity, both as functions of time [s].
+type path struct {
+	name     string
+	position func(t float64) float64
+	velocity func(t float64) float64
+}
+
+// stream is a seeded stream of points of a path.
+type stream struct {
+	times     []int64
+	positions []float64
+}
+
+// sample takes points of p at the given rate [Hz] for so many seconds, the instants
+// off by up to 3 % of the interval, with normal noise of standard deviation sigma.
+func sample(p path, rate, seconds, sigma float64, seed uint64) stream {
+	r := rand.New(rand.NewPCG(seed, 1))
+	var s stream
+	for i := range int(rate * seconds) {
+		t := int64((float64(i) + 0.03*r.Float64()) / rate * 1e9)
+		s.times = append(s.times, t)
+		s.positions = append(s.positions, p.position(float64(t)*1e-9)+sigma*r.NormFloat64())
+	}
+	return s
+}
+
+func newLive(t testing.TB, o LiveOptions) *Live {
+	t.Helper()
+	if o.Noise == 0 {
+		o.Noise = noise
+	}
+	l, err := NewLive(o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return l
+}
+
+// through adds the points to l and asks for an answer at each as soon as the lag
+// allows, as the daemon does.
+func (s stream) through(t testing.TB, l *Live, answer func(i int, x, v energy.Estimate, q Quality)) {
+	t.Helper()
+	asked := 0
+	for i := range s.times {
+		if err := l.Add(s.times[i], s.positions[i]); err != nil {
+			t.Fatal(err)
+		}
+		for ; s.times[asked]+l.Lag() <= s.times[i]; asked++ {
+			x, v, q := l.At(s.times[asked])
+			answer(asked, x, v, q)
+		}
+	}
+}
+
+// swing is x = 1 + a sin(2 pi f t + 0.3).
+func swing(a, f float64) path {
+	w := 2 * math.Pi * f
+	return path{"swing",
+		func(t float64) float64 { return 1 + a*math.Sin(w*t+0.3) },
+		func(t float64) float64 { return a * w * math.Cos(w*t+0.3) }}
+}
+
+func still() path {
+	return path{"hanging still", func(float64) float64 { return 1.2 }, func(float64) float64 { return 0 }}
+}
+
+func fall() path {
+	return path{"free fall",
+		func(t float64) float64 { return 2 - 9.81*t*t/2 },
+		func(t float64) float64 { return -9.81 * t }}
+}
+
+func ramp() path {
+	return path{"carried by hand", func(t float64) float64 { return 0.5 + 0.4*t }, func(float64) float64 { return 0.4 }}
+}
+
+// wander is a sum of a dozen slow sines of random amplitude and phase.
+func wander(seed uint64) path {
+	r := rand.New(rand.NewPCG(seed, 2))
+	var a, w, phase [12]float64
+	for i := range a {
+		a[i], w[i], phase[i] = 0.02*r.NormFloat64(), 2*math.Pi*1.5*r.Float64(), 2*math.Pi*r.Float64()
+	}
+	return path{"random smooth path",
+		func(t float64) (x float64) {
+			for i := range a {
+				x += a[i] * math.Sin(w[i]*t+phase[i])
+			}
+			return x
+		},
+		func(t float64) (v float64) {
+			for i := range a {
+				v += a[i] * w[i] * math.Cos(w[i]*t+phase[i])
+			}
+			return v
+		}}
+}
+
+// stiffening is a bob on a spring whose force grows with the cube of its extension as
+// well, x” = -40 x - 4000 x^3 - 0.3 v, integrated by Runge and Kutta's fourth-order
+// rule at 0.1 ms: nothing a sinusoid fits.
+func stiffening() path {
+	const h = 1e-4
+	accelerate := func(x, v float64) float64 { return -40*x - 4000*x*x*x - 0.3*v }
+	x, v := []float64{0.15}, []float64{0.0}
+	for i := range 100_000 {
+		k1, l1 := v[i], accelerate(x[i], v[i])
+		k2, l2 := v[i]+h/2*l1, accelerate(x[i]+h/2*k1, v[i]+h/2*l1)
+		k3, l3 := v[i]+h/2*l2, accelerate(x[i]+h/2*k2, v[i]+h/2*l2)
+		k4, l4 := v[i]+h*l3, accelerate(x[i]+h*k3, v[i]+h*l3)
+		x = append(x, x[i]+h/6*(k1+2*k2+2*k3+k4))
+		v = append(v, v[i]+h/6*(l1+2*l2+2*l3+l4))
+	}
+	between := func(y, slope []float64, t float64) float64 {
+		i := int(t / h)
+		return y[i] + slope[i]*(t-float64(i)*h)
+	}
+	return path{"stiffening spring",
+		func(t float64) float64 { return between(x, v, t) },
+		func(t float64) float64 { return v[int(t/h+0.5)] }}
+}
+
+// tally compares answers with the path they come from.
+type tally struct {
+	answers, absent, outliers int
+	insideX, insideV          int     // within 1.96 standard uncertainties
+	squareX, squareV          float64 // sums of squared deviations
+	u2, noise2                float64 // sums of squared uncertainties of the velocity, and of the part from stated noise
+	worst                     float64 // largest deviation of the velocity
+}
+
+// follow tallies the answers at the points of s, but for the first ones.
+func (s stream) follow(t *testing.T, p path, o LiveOptions) tally {
+	t.Helper()
+	l := newLive(t, o)
+	var a tally
+	s.through(t, l, func(i int, x, v energy.Estimate, q Quality) {
+		if s.times[i] < s.times[0]+l.back {
+			return
+		}
+		if q.Outlier {
+			a.outliers++
+		}
+		if absent(t, x, v, q) {
+			a.absent++
+			return
+		}
+		a.answers++
+		at := float64(s.times[i]) * 1e-9
+		dx, dv := x.Value-p.position(at), v.Value-p.velocity(at)
+		a.squareX += dx * dx
+		a.squareV += dv * dv
+		a.u2 += v.U * v.U
+		a.noise2 += q.VelocityNoise * q.VelocityNoise
+		a.worst = max(a.worst, math.Abs(dv))
+		if math.Abs(dx) <= 1.96*x.U {
+			a.insideX++
+		}
+		if math.Abs(dv) <= 1.96*v.U {
+			a.insideV++
+		}
+	})
+	return a
+}
+
+// Without noise a path that is a polynomial of the degree in use is followed exactly,
+// whatever the instants.
+func TestFollowsPolynomials(t *testing.T) {
+	cubic := path{"cubic",
+		func(t float64) float64 { return 1 + t*(0.3+t*(-0.8+0.5*t)) },
+		func(t float64) float64 { return 0.3 + t*(-1.6+1.5*t) }}
+	far := path{"ramp far away", func(t float64) float64 { return 1e6 + 0.4*t }, ramp().velocity}
+	for _, test := range []struct {
+		path   path
+		degree int
+	}{{still(), 1}, {far, 1}, {far, 3}, {ramp(), 1}, {fall(), 2}, {cubic, 3}} {
+		for _, rate := range []float64{25, 40, 80, 333, 1000} {
+			l := newLive(t, LiveOptions{Degree: test.degree})
+			sample(test.path, rate, 1, 0, 3).through(t, l, func(int, energy.Estimate, energy.Estimate, Quality) {})
+			for i := range 50 {
+				at := int64(300e6 + 12.7e6*float64(i))
+				x, v, q := l.At(at)
+				near(t, test.path.name+" position", x.Value, test.path.position(float64(at)*1e-9), 1e-9)
+				near(t, test.path.name+" velocity", v.Value, test.path.velocity(float64(at)*1e-9), 1e-7)
+				if q.LeftOut != 0 || q.Degree != test.degree || q.VelocityBias > 1e-6 {
+					t.Fatalf("%s at %g Hz: %+v", test.path.name, rate, q)
+				}
+			}
+		}
+	}
+}
+
+// At 80 points a second the window holds nine points, four on either side: the
+// uncertainties must be those of Savitzky and Golay's nine-point filters (squared
+// gains 59/231 and 14336544/125388648, testdata/savgol.json).
+func TestUncertaintyOnAGrid(t *testing.T) {
+	l := newLive(t, LiveOptions{Noise: 0.001})
+	for i := range int64(20) {
+		if err := l.Add(i*12_500_000, 1.5); err != nil {
+			t.Fatal(err)
+		}
+	}
+	x, v, q := l.At(10 * 12_500_000)
+	near(t, "points", float64(q.Points), 9, 0)
+	near(t, "span", q.Span, 0.1, 1e-12)
+	near(t, "u of position", x.U, 0.001*math.Sqrt(59.0/231), 1e-12)
+	near(t, "u of velocity", v.U, 0.001*math.Sqrt(0.11433782267115601)/0.0125, 1e-10)
+	near(t, "covariance", q.Covariance, 0, 1e-12)
+	near(t, "velocity noise", q.VelocityNoise, v.U, 1e-12)
+}
+
+// A stated 95 % interval must hold the truth about that often, for motions of every
+// kind the bench sees. With few points the larger of stated and seen scatter errs to
+// the wide side.
+func TestCoverage(t *testing.T) {
+	for _, p := range []path{still(), ramp(), fall(), wander(1), wander(2), stiffening(), swing(0.1, 0.8), swing(0.1, 1.5)} {
+		for _, rate := range []float64{25, 40, 80, 400} {
+			seconds := 9.0
+			if p.name == "free fall" {
+				seconds = 1.5
+			}
+			a := sample(p, rate, seconds, noise, 4).follow(t, p, LiveOptions{})
+			n := float64(a.answers)
+			x, v := float64(a.insideX)/n, float64(a.insideV)/n
+			t.Logf("%-18s %4.0f Hz: %4d answers, %d absent, position %.3f velocity %.3f inside, rms velocity deviation %.5f, u %.5f",
+				p.name, rate, a.answers, a.absent, x, v, math.Sqrt(a.squareV/n), math.Sqrt(a.u2/n))
+			// Neighbouring answers share points: a run of n answers holds about n/5
+			// independent ones. At few points a second a curvature as large as the
+			// noise cannot be told from it, and is followed badly unseen.
+			low := 0.95 - 3*math.Sqrt(0.95*0.05/(n/5))
+			if rate < 50 {
+				low = 0.80
+			}
+			if x < low || v < low {
+				t.Errorf("%s at %g Hz: %.3f of the positions and %.3f of the velocities inside, want above %.3f", p.name, rate, x, v, low)
+			}
+			if a.absent > 0 {
+				t.Errorf("%s at %g Hz: %d answers absent", p.name, rate, a.absent)
+			}
+			if u := math.Sqrt(a.u2 / n); u > 2*math.Sqrt(a.squareV/n) {
+				t.Errorf("%s at %g Hz: stated %g m/s, deviations %g m/s: claims too little", p.name, rate, u, math.Sqrt(a.squareV/n))
+			}
+		}
+	}
+}
+
+// The mean of squared velocity is raised by the noise by just VelocityNoise squared.
+func TestVelocityNoise(t *testing.T) {
+	a := sample(still(), 80, 100, noise, 5).follow(t, still(), LiveOptions{})
+	// 8000 answers, of which about a fifth are independent: 3 standard deviations
+	// of the mean of their squares are 3 sqrt(2/1600) = 11 %.
+	if ratio := a.squareV / a.noise2; a.answers < 7000 || ratio < 0.89 || ratio > 1.11 {
+		t.Errorf("mean squared velocity of a still bob is %.3f of what is claimed, of %d answers", ratio, a.answers)
+	}
+}
+
+// Motion too quick for the points must show in the uncertainty.
+func TestVelocityBiasShows(t *testing.T) {
+	p := swing(0.04, 2.5)
+	a := sample(p, 25, 20, noise, 6).follow(t, p, LiveOptions{})
+	n := float64(a.answers)
+	if ratio := math.Sqrt(a.squareV / a.u2); ratio > 2 {
+		t.Errorf("deviations are %.2f times the stated uncertainty over %g answers", ratio, n)
+	}
+}
+
+// More scatter than stated widens the uncertainty; it throws no points out where it is
+// twice the stated one, and few at three times.
+func TestUnderstatedNoise(t *testing.T) {
+	for _, rate := range []float64{40, 80, 400} {
+		a := sample(still(), rate, 40, 2*noise, 7).follow(t, still(), LiveOptions{})
+		if share := float64(a.insideV) / float64(a.answers); share < 0.8 || a.absent > 0 {
+			t.Errorf("%g Hz: %.3f of the velocities inside, %d absent", rate, share, a.absent)
+		}
+		if a.outliers > a.answers/100 {
+			t.Errorf("%g Hz, twice the noise: %d of %d points left out", rate, a.outliers, a.answers)
+		}
+		a = sample(still(), rate, 40, 3*noise, 7).follow(t, still(), LiveOptions{})
+		if a.outliers > 3*a.answers/100 {
+			t.Errorf("%g Hz, three times the noise: %d of %d points left out", rate, a.outliers, a.answers)
+		}
+	}
+}
+
+func TestRefusals(t *testing.T) {
+	l := newLive(t, LiveOptions{})
+	for _, test := range []struct {
+		t    int64
+		x    float64
+		want error
+	}{
+		{10, 1, nil}, {10, 1, ErrOrder}, {9, 1, ErrOrder}, {11, math.NaN(), ErrValue},
+		{11, math.Inf(1), ErrValue}, {11, 1, nil},
+	} {
+		if got := l.Add(test.t, test.x); !errors.Is(got, test.want) {
+			t.Errorf("add %d, %g: %v, want %v", test.t, test.x, got, test.want)
+		}
+	}
+	l.Reset()
+	if err := l.Add(5, 1); err != nil {
+		t.Errorf("add after reset: %v", err)
+	}
+	for _, test := range []struct {
+		o    LiveOptions
+		want string
+	}{
+		{LiveOptions{}, "noise"},
+		{LiveOptions{Noise: math.NaN()}, "noise"},
+		{LiveOptions{Noise: 1, Lag: 0.061}, "lag"},
+		{LiveOptions{Noise: 1, Back: 0.01}, "back"},
+		{LiveOptions{Noise: 1, Gap: -1}, "gap"},
+		{LiveOptions{Noise: 1, Degree: 4}, "degree"},
+		{LiveOptions{Noise: 1, Points: 3}, "points"},
+		{LiveOptions{Noise: 1, Points: 300}, "points"},
+		{LiveOptions{Noise: 1, Acceleration: -1}, "acceleration"},
+	} {
+		if _, err := NewLive(test.o); err == nil || !strings.Contains(err.Error(), test.want) {
+			t.Errorf("%+v: %v, want a word about %s", test.o, err, test.want)
+		}
+	}
+}
+
+// absent reports whether there is no answer, and that all of it is absent.
+func absent(t *testing.T, x, v energy.Estimate, q Quality) bool {
+	t.Helper()
+	if x.Known() != v.Known() || v.Known() == math.IsNaN(v.U) || v.Known() == math.IsNaN(q.Scatter) {
+		t.Errorf("half an answer: %v %v %+v", x, v, q)
+	}
+	return !x.Known()
+}
