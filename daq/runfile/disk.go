@@ -1,0 +1,117 @@
+package runfile
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+)
+
+// The endings of a run's files.
+const (
+	csvExt  = ".csv"
+	metaExt = ".csv-metadata.json"
+	partExt = ".csv.part" // while the run is being written
+	cutExt  = ".csv.cut"  // what a repair cut off, where that held whole lines
+	tmpExt  = ".tmp"      // added to the name of a description being written
+)
+
+// Disk is what the recorder asks of the folder that it writes to. Tests put one in
+// its place that fails or hangs.
+type Disk interface {
+	Create(name string) (File, error) // a new file, locked for this program; refuses one that exists
+	Rename(from, to string) error
+	Remove(name string) error
+	Sync() error // makes creations, renames and removals last
+}
+
+// File is a file that a [Disk] made.
+type File interface {
+	WriteAt(p []byte, at int64) (int, error)
+	Truncate(size int64) error
+	Sync() error // makes what was written last
+	Close() error
+}
+
+// errBusy says that another program holds the lock of a file.
+var errBusy = errors.New("another program is writing it")
+
+// folder is a Disk in earnest.
+type folder struct{ root *os.Root }
+
+func (d folder) Create(name string) (File, error) {
+	file, err := d.root.OpenFile(name, os.O_CREATE|os.O_EXCL|os.O_RDWR, 0o644)
+	if err != nil {
+		return nil, err
+	}
+	if err := d.hold(file, name); err != nil {
+		file.Close()
+		return nil, err
+	}
+	return file, nil
+}
+
+// hold locks file and makes sure that it still is the one called name: a repair by
+// another program could have taken it before the lock was there.
+func (d folder) hold(file *os.File, name string) error {
+	if err := lock(file); err != nil {
+		return fmt.Errorf("lock %s: %w", name, err)
+	}
+	mine, err := file.Stat()
+	if err != nil {
+		return err
+	}
+	there, err := d.root.Lstat(name)
+	if err != nil {
+		return err
+	}
+	if !os.SameFile(mine, there) {
+		return fmt.Errorf("lock %s: %w", name, errBusy)
+	}
+	return nil
+}
+
+func (d folder) Rename(from, to string) error { return d.root.Rename(from, to) }
+
+func (d folder) Remove(name string) error { return d.root.Remove(name) }
+
+func (d folder) Sync() error {
+	self, err := d.root.Open(".")
+	if err != nil {
+		return err
+	}
+	defer self.Close()
+	return self.Sync()
+}
+
+// replace puts a file with this text at name, all at once: whoever opens name finds
+// the old text or the new one, also after a power cut.
+func replace(d Disk, name string, text []byte) error {
+	tmp := name + tmpExt
+	if err := d.Remove(tmp); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return err
+	}
+	file, err := d.Create(tmp)
+	if err != nil {
+		return err
+	}
+	n, err := file.WriteAt(text, 0)
+	if err == nil && n < len(text) {
+		err = io.ErrShortWrite
+	}
+	if err == nil {
+		err = file.Sync()
+	}
+	if e := file.Close(); err == nil {
+		err = e
+	}
+	if err == nil {
+		err = d.Rename(tmp, name)
+	}
+	if err != nil {
+		d.Remove(tmp)
+		return err
+	}
+	return d.Sync()
+}
