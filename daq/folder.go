@@ -1,0 +1,73 @@
+package daq
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"log/slog"
+	"os"
+
+	"joulewell/daq/runfile"
+)
+
+// openFolder makes and opens the data folder, and repairs runs that were cut short.
+func openFolder(dir string, log *slog.Logger) (*os.Root, error) {
+	if err := os.MkdirAll(dir, 0o755); err != nil {
+		return nil, fmt.Errorf("open the data folder: %w", err)
+	}
+	root, err := os.OpenRoot(dir)
+	if err != nil {
+		return nil, fmt.Errorf("open the data folder: %w", err)
+	}
+	repaired, err := runfile.Repair(root)
+	if err != nil {
+		log.Warn("a run could not be repaired", "reason", err)
+	}
+	for _, r := range repaired {
+		log.Warn("repaired a run that was cut short", "run", r.Name, "rows", r.Rows, "bytes_cut", r.Cut)
+	}
+	return root, nil
+}
+
+// Runs lists the finished runs in the data folder, newest first.
+func (b *Bench) Runs() ([]runfile.Info, error) {
+	if b.dir == nil {
+		return nil, ErrNoFolder
+	}
+	return runfile.List(b.dir)
+}
+
+// OpenRun opens the CSV file of a finished run; an unknown name is fs.ErrNotExist.
+func (b *Bench) OpenRun(name string) (io.ReadSeekCloser, runfile.Info, error) {
+	info, err := b.find(name)
+	if err != nil {
+		return nil, info, err
+	}
+	f, err := b.dir.Open(info.File)
+	return f, info, err
+}
+
+// RunMetadata returns the table description of a finished run as stored; an unknown
+// name, or a run without a description, is fs.ErrNotExist.
+func (b *Bench) RunMetadata(name string) ([]byte, error) {
+	info, err := b.find(name)
+	if err != nil {
+		return nil, err
+	}
+	if info.MetaFile == "" {
+		return nil, fmt.Errorf("run %q has no metadata: %w", name, fs.ErrNotExist)
+	}
+	return b.dir.ReadFile(info.MetaFile)
+}
+
+func (b *Bench) find(name string) (runfile.Info, error) {
+	if b.dir == nil {
+		return runfile.Info{}, ErrNoFolder
+	}
+	info, err := runfile.Find(b.dir, name)
+	if errors.Is(err, runfile.ErrNoRun) {
+		return info, fmt.Errorf("%w (%w)", err, fs.ErrNotExist)
+	}
+	return info, err
+}

@@ -1,0 +1,178 @@
+package daq
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"time"
+
+	"joulewell/daq/frame"
+	"joulewell/daq/runfile"
+	"joulewell/energy"
+)
+
+// room is the least free space [bytes] with which a run is begun: hours of rows.
+const room = 50 << 20
+
+// run is the run being recorded, or what is left to tell of the last one. It belongs
+// to the bench's goroutine.
+type run struct {
+	recorder *runfile.Recorder
+	meta     runfile.Meta
+	zero     int64 // [ns] bench time of the run's time zero
+	last     Recording
+}
+
+// keep hands frames to the recorder, on the run's own time base.
+func (r *run) keep(frames []frame.Frame) {
+	if r.recorder == nil {
+		return
+	}
+	for i := range frames {
+		f := frames[i]
+		f.T -= r.zero
+		r.recorder.Append(&f)
+	}
+}
+
+// recording tells how the run fares when the newest reading is of the instant t.
+func (r *run) recording(t int64) Recording {
+	if r.recorder == nil {
+		return r.last
+	}
+	s := r.recorder.State()
+	return Recording{
+		Active: true, Name: s.Name, Rows: s.Rows, Lost: s.Lost,
+		Length: time.Duration(t - r.zero), Trouble: s.Trouble,
+	}
+}
+
+// StartRun begins a run: the readings of the last [PreTrigger] come first, with
+// negative times, and time zero is that of the newest reading. Its errors say what to
+// do.
+func (b *Bench) StartRun(ctx context.Context, note string) (Recording, error) {
+	b.starting.Lock() // two starts at once must not make two files
+	defer b.starting.Unlock()
+	select {
+	case <-b.done:
+		return Recording{}, ErrStopped
+	default:
+	}
+	switch s := b.Status(); {
+	case b.dir == nil:
+		return Recording{}, ErrNoFolder
+	case s.Run.Active:
+		return Recording{}, ErrRecording
+	case !s.Fresh:
+		return Recording{}, fmt.Errorf("%w (the link is %s)", ErrNoReadings, s.Link)
+	}
+	if err := runfile.CheckRoom(b.dir, room); err != nil {
+		return Recording{}, err
+	}
+	now := time.Now()
+	name, err := runfile.Free(b.dir, runfile.Name(now, b.opt.Setup.Name))
+	if err != nil {
+		return Recording{}, err
+	}
+	meta := runfile.Meta{
+		Created: now, Note: note, Setup: *b.opt.Setup,
+		Source: b.opt.Source.Describe(), Software: "joulewell " + b.opt.Version,
+	}
+	recorder, err := runfile.Create(b.dir, name, meta, runfile.Options{})
+	if err != nil {
+		return Recording{}, err
+	}
+	var begun Recording
+	if err := b.do(ctx, func() { begun = b.attach(recorder, meta) }); err != nil {
+		return Recording{}, errors.Join(err, recorder.Close(meta))
+	}
+	return begun, nil
+}
+
+// attach lets a run begin: a fresh deriver, so that the run is worked out from its own
+// readings alone, takes the pre-trigger's readings and then replaces the old one.
+func (b *Bench) attach(recorder *runfile.Recorder, meta runfile.Meta) Recording {
+	b.run = run{recorder: recorder, meta: meta, zero: b.newest.T}
+	b.deriver = b.replaced(b.run.keep)
+	return b.run.recording(b.newest.T)
+}
+
+// replaced returns a new deriver that has taken the readings of the last moments; what
+// it released meanwhile went to frames.
+func (b *Bench) replaced(frames func([]frame.Frame)) *Deriver {
+	fresh, err := NewDeriver(b.opt.Setup)
+	if err != nil {
+		panic("a setup that was accepted before is refused: " + err.Error())
+	}
+	for i := range b.recent.count {
+		frames(fresh.Push(b.recent.at(i)))
+	}
+	return fresh
+}
+
+// StopRun ends the run and closes its file.
+func (b *Bench) StopRun(ctx context.Context) (Recording, error) {
+	b.starting.Lock()
+	defer b.starting.Unlock()
+	var ended run
+	if err := b.do(ctx, func() { ended = b.detach() }); err != nil {
+		return Recording{}, err
+	}
+	return b.conclude(&ended)
+}
+
+// detach takes the run off the bench. Its deriver is emptied into the file and a fresh
+// one carries on for the viewers.
+func (b *Bench) detach() run {
+	ended := b.run
+	if ended.recorder == nil {
+		return run{}
+	}
+	ended.keep(b.deriver.Flush())
+	b.deriver = b.replaced(func([]frame.Frame) {})
+
+	ended.meta.Virtual = b.opt.Source.Virtual() || b.decoder.Virtual()
+	ended.meta.UnknownColumns = b.unknownColumns()
+	if ppm, u, known := b.aligner.Skew(); known {
+		ended.meta.Clock = &energy.Estimate{Value: ppm, U: u}
+	}
+	ended.last = ended.recording(b.newest.T)
+	ended.last.Active = false
+	b.run = run{last: ended.last}
+	return ended
+}
+
+// conclude closes the file of an ended run, which may have to wait for the disk.
+func (b *Bench) conclude(ended *run) (Recording, error) {
+	if ended.recorder == nil {
+		return Recording{}, ErrNotRecording
+	}
+	err := ended.recorder.Close(ended.meta)
+	s := ended.recorder.State()
+	result := ended.last
+	result.Rows, result.Lost, result.Trouble = s.Rows, s.Lost, s.Trouble
+	if err != nil {
+		return result, fmt.Errorf("close run %s: %w", result.Name, err)
+	}
+	return result, nil
+}
+
+// finish closes the run being recorded, if any, when the bench stops.
+func (b *Bench) finish() error {
+	ended := b.detach()
+	if ended.recorder == nil {
+		return nil
+	}
+	_, err := b.conclude(&ended)
+	return err
+}
+
+func (b *Bench) unknownColumns() []string {
+	var names []string
+	for _, n := range b.decoder.OtherNames() {
+		if n != "" {
+			names = append(names, n)
+		}
+	}
+	return names
+}
