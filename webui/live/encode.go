@@ -1,0 +1,151 @@
+package live
+
+import (
+	"math"
+	"strconv"
+
+	"joulewell/daq/frame"
+)
+
+// A frames message begins with what differs between viewers, so that all the rest is
+// encoded once: framesHead, the number of readings this viewer lost, the shared rest.
+const framesHead = `{"v":1,"type":"frames","lost":`
+
+// message is a frames message as all viewers with one subscription share it.
+type message struct {
+	data    []byte // from framesHead to the end, with "lost":0; never written to again
+	seq     uint32 // [1] of the newest reading
+	frames  uint64 // [1] frames inside
+	skipped uint64 // [1] frames that no viewer of this subscription could be given before it
+}
+
+// encoder turns spans of the tape into messages. It keeps its buffers; only the
+// finished message is allocated.
+type encoder struct {
+	columns []encodedColumn
+	buf     []byte
+}
+
+type encodedColumn struct {
+	head     string // ,"height_m":[
+	of       func(*frame.Frame) float64
+	decimals int
+}
+
+func newEncoder(columns []frame.Column) *encoder {
+	e := &encoder{}
+	for _, c := range columns {
+		e.columns = append(e.columns, encodedColumn{`,"` + c.Name + `":[`, c.Of, c.Decimals})
+	}
+	return e
+}
+
+// message encodes the entries of spans, of which there is at least one.
+func (e *encoder) message(spans [][]entry) *message {
+	m := &message{}
+	var flags frame.Flags
+	for _, span := range spans {
+		for i := range span {
+			if span[i].filled {
+				m.frames++
+				flags |= span[i].frame.Flags
+			}
+		}
+	}
+	final := spans[len(spans)-1]
+	m.seq = final[len(final)-1].newest
+
+	b := append(e.buf[:0], framesHead...)
+	b = append(b, `0,"seq":`...)
+	b = strconv.AppendUint(b, uint64(m.seq), 10)
+	b = append(b, `,"n":`...)
+	b = strconv.AppendUint(b, m.frames, 10)
+	b = appendList(b, `,"t_s":[`, spans, func(b []byte, f *frame.Frame) []byte { return appendNanoseconds(b, f.T) })
+	if flags != 0 {
+		b = appendList(b, `,"flags":[`, spans, appendFlags)
+	}
+	for i := range e.columns {
+		c := &e.columns[i]
+		b = appendList(b, c.head, spans, func(b []byte, f *frame.Frame) []byte { return appendNumber(b, c.of(f), c.decimals) })
+	}
+	b = append(b, '}')
+	e.buf = b
+	m.data = append([]byte(nil), b...)
+	return m
+}
+
+func appendList(b []byte, head string, spans [][]entry, item func([]byte, *frame.Frame) []byte) []byte {
+	b = append(b, head...)
+	first := true
+	for _, span := range spans {
+		for i := range span {
+			if !span[i].filled {
+				continue
+			}
+			if !first {
+				b = append(b, ',')
+			}
+			first = false
+			b = item(b, &span[i].frame)
+		}
+	}
+	return append(b, ']')
+}
+
+func appendFlags(b []byte, f *frame.Frame) []byte {
+	b = append(b, '"')
+	b = f.Flags.Words(b)
+	return append(b, '"')
+}
+
+// appendNanoseconds writes ns as seconds with all nine decimals, which is exact.
+func appendNanoseconds(b []byte, ns int64) []byte {
+	u := uint64(ns)
+	if ns < 0 {
+		b = append(b, '-')
+		u = -u
+	}
+	return appendPoint(b, u, 9)
+}
+
+var powers = [...]float64{1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9}
+
+// appendNumber writes v rounded to decimals places, or in the shortest form that
+// reads back as v when decimals is negative. What is not finite becomes null: one NaN
+// would spoil the message for every reader.
+func appendNumber(b []byte, v float64, decimals int) []byte {
+	if math.IsNaN(v) || math.IsInf(v, 0) {
+		return append(b, "null"...)
+	}
+	if decimals < 0 || decimals >= len(powers) {
+		if n := int64(v); float64(n) == v && math.Abs(v) < 1<<53 {
+			return strconv.AppendInt(b, n, 10)
+		}
+		return strconv.AppendFloat(b, v, 'g', -1, 64)
+	}
+	scaled := math.RoundToEven(v * powers[decimals])
+	if math.Abs(scaled) >= 1<<53 { // beyond whole numbers
+		return strconv.AppendFloat(b, v, 'g', -1, 64)
+	}
+	if scaled < 0 {
+		b = append(b, '-')
+		scaled = -scaled
+	}
+	return appendPoint(b, uint64(scaled), decimals)
+}
+
+// appendPoint writes u / 10^decimals.
+func appendPoint(b []byte, u uint64, decimals int) []byte {
+	var digits [24]byte
+	i := len(digits)
+	for n := 0; u > 0 || n <= decimals; n++ {
+		if n == decimals && n > 0 {
+			i--
+			digits[i] = '.'
+		}
+		i--
+		digits[i] = byte('0' + u%10)
+		u /= 10
+	}
+	return append(b, digits[i:]...)
+}

@@ -1,0 +1,127 @@
+package webui
+
+import (
+	"log/slog"
+	"net/http"
+	"runtime"
+
+	"github.com/prometheus/client_golang/prometheus"
+	"github.com/prometheus/client_golang/prometheus/promhttp"
+
+	"joulewell/daq"
+	"joulewell/daq/wire"
+	"joulewell/energy"
+	"joulewell/webui/live"
+)
+
+// scrapesAtOnce bounds what a swarm of scrapers can cost.
+const scrapesAtOnce = 8
+
+// metrics returns the handler of /metrics.
+func (s *Server) metrics() http.HandlerFunc {
+	registry := prometheus.NewRegistry()
+	registry.MustRegister(&collector{s.options.Bench.Status, s.hub, s.options.Version})
+	return promhttp.HandlerFor(registry, promhttp.HandlerOpts{
+		ErrorLog:            slog.NewLogLogger(s.options.Log.Handler(), slog.LevelError),
+		ErrorHandling:       promhttp.HTTPErrorOnError,
+		MaxRequestsInFlight: scrapesAtOnce,
+		EnableOpenMetrics:   true,
+	}).ServeHTTP
+}
+
+// collector answers a scrape from one status of the bench, so that what is scraped
+// belongs together: the total energy is the sum of the three others. What is not
+// known at the moment has no sample.
+type collector struct {
+	status  func() *daq.Status
+	hub     *live.Hub
+	version string
+}
+
+func desc(name, help string, labels ...string) *prometheus.Desc {
+	return prometheus.NewDesc("joulewell_"+name, help, labels, nil)
+}
+
+var (
+	descEnergy    = desc("energy_joules", "Energy of bob and spring by kind, while readings are fresh.", "kind")
+	descHeight    = desc("height_meters", "Height of the bob's lowest point above the floor.")
+	descExtension = desc("extension_meters", "Extension of the spring from its natural length, downward.")
+	descForce     = desc("force_newtons", "Force at the spring's top.")
+	descVelocity  = desc("velocity_meters_per_second", "Velocity of the bob, upward.")
+	descReadings  = desc("readings_total", "Lines of the device that became readings.")
+	descRefused   = desc("lines_refused_total", "Lines of the device that were refused, by reason.", "reason")
+	descMisplaced = desc("readings_misplaced_total", "Readings refused because their time could not be placed.")
+	descUp        = desc("device_up", "1 while readings arrive from the device.")
+	descOpens     = desc("device_opens_total", "Times that the device was opened.")
+	descSkew      = desc("clock_skew_ratio", "Rate of the device's clock over the host's, less one.")
+	descAge       = desc("last_frame_age_seconds", "Time since the newest frame came.")
+	descRunActive = desc("run_active", "1 while a run is being recorded.")
+	descRunRows   = desc("run_rows", "Rows of the run being recorded, or of the last one.")
+	descViewers   = desc("viewers", "Websockets connected.")
+	descLost      = desc("viewer_readings_lost_total", "Readings that viewers could not be given in time, summed over viewers.")
+	descBuild     = desc("build_info", "Always 1; version of the program and of Go.", "version", "go")
+)
+
+// Describe implements [prometheus.Collector].
+func (c *collector) Describe(ch chan<- *prometheus.Desc) {
+	for _, d := range []*prometheus.Desc{
+		descEnergy, descHeight, descExtension, descForce, descVelocity, descReadings,
+		descRefused, descMisplaced, descUp, descOpens, descSkew, descAge, descRunActive,
+		descRunRows, descViewers, descLost, descBuild,
+	} {
+		ch <- d
+	}
+}
+
+// Collect implements [prometheus.Collector].
+func (c *collector) Collect(ch chan<- prometheus.Metric) {
+	gauge := func(d *prometheus.Desc, v float64, labels ...string) {
+		ch <- prometheus.MustNewConstMetric(d, prometheus.GaugeValue, v, labels...)
+	}
+	count := func(d *prometheus.Desc, n uint64, labels ...string) {
+		ch <- prometheus.MustNewConstMetric(d, prometheus.CounterValue, float64(n), labels...)
+	}
+	known := func(d *prometheus.Desc, e energy.Estimate, labels ...string) {
+		if e.Known() {
+			gauge(d, e.Value, labels...)
+		}
+	}
+	st := c.status()
+	if f := &st.Last; st.Fresh {
+		known(descEnergy, f.Energies.Kinetic, "kinetic")
+		known(descEnergy, f.Energies.Elastic, "elastic")
+		known(descEnergy, f.Energies.Gravitational, "gravitational")
+		known(descEnergy, f.Energies.Total, "total")
+		known(descHeight, f.Height)
+		known(descExtension, f.Extension)
+		known(descForce, f.Force)
+		known(descVelocity, f.Velocity)
+	}
+	count(descReadings, st.Lines.Accepted)
+	count(descMisplaced, st.Misplaced)
+	for reason, n := range st.Lines.Refused {
+		if r := wire.Reason(reason); r != wire.NoReason {
+			count(descRefused, n, r.String())
+		}
+	}
+	gauge(descUp, oneIf(st.Link == daq.Live))
+	count(descOpens, st.Opens)
+	if st.ClockKnown {
+		gauge(descSkew, st.ClockPPM*1e-6)
+	}
+	if age, ok := c.hub.Age(); ok {
+		gauge(descAge, age.Seconds())
+	}
+	gauge(descRunActive, oneIf(st.Run.Active))
+	gauge(descRunRows, float64(st.Run.Rows))
+	gauge(descViewers, float64(c.hub.Viewers()))
+	count(descLost, c.hub.Lost())
+	gauge(descBuild, 1, c.version, runtime.Version())
+}
+
+func oneIf(b bool) float64 {
+	if b {
+		return 1
+	}
+	return 0
+}

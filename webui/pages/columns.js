@@ -1,0 +1,151 @@
+// Lowest and highest value of each series in each pixel column of time.
+//
+// Columns are numbered in absolute time (number = floor(t / step)), kept up as
+// readings arrive, and never recomputed for drawing: the cost of a frame does not
+// depend on the number of readings, and a column does not shimmer as it travels.
+// The straight line between two readings is followed through every column it
+// crosses, so neighbours always touch; across a gap there is nothing.
+
+/** The series of the strip; each has a column `NAME_J` in the messages. */
+export const SERIES = Object.freeze(['kinetic', 'elastic', 'gravitational', 'total']);
+
+const FIELDS = SERIES.map((name) => `${name}_J`);
+const TOTAL = SERIES.indexOf('total');
+
+/** @typedef {import('./history.js').History} History */
+
+export class Columns {
+  constructor() {
+    this.step = 0;
+    this.slots = 0;
+    this.mask = 0;
+    this.number = new Float64Array(0);
+    /** @type {Float32Array[]} */
+    this.low = [];
+    /** @type {Float32Array[]} */
+    this.high = [];
+    /** Value with which a series entered the column, and its way [J] up and down until then. */
+    /** @type {Float32Array[]} */
+    this.entry = [];
+    /** @type {Float64Array[]} */
+    this.way = [];
+    this.gone = new Float64Array(SERIES.length);
+    this.lastEntry = new Float64Array(SERIES.length);
+    /** Largest standard uncertainty of the total in the column. */
+    this.u = new Float32Array(0);
+    this.lastT = NaN;
+    this.last = new Float64Array(SERIES.length).fill(NaN);
+  }
+
+  /**
+   * Sets the width of a column and how many are kept, then refills from history.
+   * @param {number} step [s] per column
+   * @param {number} count columns wanted
+   * @param {History} history
+   */
+  shape(step, count, history) {
+    let slots = 64;
+    while (slots < count + 16) slots *= 2;
+    if (step === this.step && slots === this.slots) return;
+    this.step = step;
+    this.slots = slots;
+    this.mask = slots - 1;
+    this.number = new Float64Array(slots);
+    this.low = SERIES.map(() => new Float32Array(slots));
+    this.high = SERIES.map(() => new Float32Array(slots));
+    this.entry = SERIES.map(() => new Float32Array(slots));
+    this.way = SERIES.map(() => new Float64Array(slots));
+    this.u = new Float32Array(slots);
+    this.clear();
+    const from = Math.max(history.first, history.find(history.newest - slots * step));
+    for (let n = from; n < history.end; n++) this.add(history, n);
+  }
+
+  clear() {
+    this.number.fill(NaN);
+    this.lastT = NaN;
+    this.last.fill(NaN);
+  }
+
+  /**
+   * Takes sample n of a history.
+   * @param {History} history
+   * @param {number} n
+   */
+  add(history, n) {
+    if (!this.slots) return;
+    const t = history.time(n);
+    const joined = !history.broken[n & history.mask] && t - this.lastT < this.slots * this.step;
+    for (let s = 0; s < FIELDS.length; s++) {
+      const v = history.value(FIELDS[s], n);
+      if (!Number.isNaN(v)) {
+        if (joined && !Number.isNaN(this.last[s])) this.line(s, this.lastT, this.last[s], t, v);
+        else this.touch(s, Math.floor(t / this.step), v);
+      }
+      this.last[s] = v;
+    }
+    const u = history.value('u_total_J', n);
+    const slot = Math.floor(t / this.step) & this.mask;
+    if (u > this.u[slot]) this.u[slot] = u;
+    this.lastT = t;
+  }
+
+  /** @param {number} s @param {number} t0 @param {number} v0 @param {number} t1 @param {number} v1 */
+  line(s, t0, v0, t1, v1) {
+    const from = Math.floor(t0 / this.step);
+    const to = Math.floor(t1 / this.step);
+    const slope = (v1 - v0) / (t1 - t0);
+    for (let c = from; c <= to; c++) {
+      this.touch(s, c, c === from ? v0 : v0 + slope * (c * this.step - t0));
+      this.touch(s, c, c === to ? v1 : v0 + slope * ((c + 1) * this.step - t0));
+    }
+  }
+
+  /** @param {number} s @param {number} c @param {number} v */
+  touch(s, c, v) {
+    const slot = c & this.mask;
+    if (this.number[slot] !== c) {
+      this.number[slot] = c;
+      for (let k = 0; k < SERIES.length; k++) {
+        this.low[k][slot] = Infinity;
+        this.high[k][slot] = -Infinity;
+      }
+      this.u[slot] = 0;
+    }
+    if (this.low[s][slot] === Infinity) {
+      this.gone[s] += Math.abs(v - this.lastEntry[s]) || 0;
+      this.lastEntry[s] = v;
+      this.entry[s][slot] = v;
+      this.way[s][slot] = this.gone[s];
+    }
+    if (v < this.low[s][slot]) this.low[s][slot] = v;
+    if (v > this.high[s][slot]) this.high[s][slot] = v;
+  }
+
+  /**
+   * Least and greatest value per series over the columns from..to.
+   * @param {number} from @param {number} to
+   * @returns {{low: number, high: number}[]} Infinity, -Infinity where there is nothing
+   */
+  range(from, to) {
+    return SERIES.map((_, s) => {
+      let low = Infinity;
+      let high = -Infinity;
+      for (let slot = 0; slot < this.slots; slot++) {
+        const c = this.number[slot];
+        if (!(c >= from && c <= to)) continue; // an empty slot is NaN
+        if (this.low[s][slot] < low) low = this.low[s][slot];
+        if (this.high[s][slot] > high) high = this.high[s][slot];
+      }
+      return { low, high };
+    });
+  }
+
+  /** @param {number} c @returns {number} standard uncertainty of the total, 0 when unknown */
+  uncertainty(c) {
+    const slot = c & this.mask;
+    return this.number[slot] === c ? this.u[slot] : 0;
+  }
+}
+
+export { TOTAL };

@@ -1,0 +1,71 @@
+package webui
+
+import (
+	"net/http"
+	"path"
+	"strings"
+	"testing"
+	"testing/fstest"
+)
+
+func TestPages(t *testing.T) {
+	s := newSite(t)
+	answer, data := s.do(t, "GET", "/", "")
+	if answer.StatusCode != http.StatusOK || !strings.Contains(string(data), "<!doctype html>") {
+		t.Fatalf("/ is answered by %d %.100s", answer.StatusCode, data)
+	}
+	for name, f := range s.pages.files {
+		answer, data := s.do(t, "GET", "/assets/"+name, "")
+		if answer.StatusCode != http.StatusOK || string(data) != string(f.data) {
+			t.Errorf("%s: %d, %d bytes", name, answer.StatusCode, len(data))
+		}
+		if typ := answer.Header.Get("Content-Type"); typ != mediaTypes[path.Ext(name)] {
+			t.Errorf("%s: type %s", name, typ)
+		}
+		again, data := s.do(t, "GET", "/assets/"+name, "", "If-None-Match", answer.Header.Get("ETag"))
+		if again.StatusCode != http.StatusNotModified || len(data) != 0 {
+			t.Errorf("%s: asked with its ETag it is answered by %d", name, again.StatusCode)
+		}
+	}
+}
+
+// Every file that a page names exists, and nothing is loaded from outside or inlined:
+// the content policy would stop it.
+func TestPagesNameWhatExists(t *testing.T) {
+	s := newSite(t)
+	for name, f := range s.pages.files {
+		if path.Ext(name) != ".html" {
+			continue
+		}
+		text := string(f.data)
+		for _, attribute := range []string{`src="`, `href="`} {
+			for _, rest := range strings.Split(text, attribute)[1:] {
+				target, _, _ := strings.Cut(rest, `"`)
+				if strings.HasPrefix(target, "#") {
+					continue
+				}
+				if answer, _ := s.do(t, "GET", target, ""); answer.StatusCode != http.StatusOK {
+					t.Errorf("%s names %s, which is answered by %d", name, target, answer.StatusCode)
+				}
+			}
+		}
+		for _, inline := range []string{"<style", " style=", " onclick=", "<script>", "javascript:"} {
+			if strings.Contains(text, inline) {
+				t.Errorf("%s contains %s, which the content policy stops", name, inline)
+			}
+		}
+	}
+}
+
+func TestReadPages(t *testing.T) {
+	if _, err := readPages(fstest.MapFS{"a.exe": {}}); err == nil || !strings.Contains(err.Error(), "a.exe") {
+		t.Errorf("a file of unknown kind: %v", err)
+	}
+	p, err := readPages(fstest.MapFS{"a.js": {Data: []byte("1")}, "deep/b.js": {Data: []byte("1")}, "c.js": {Data: []byte("2")}})
+	if err != nil || len(p.files) != 3 {
+		t.Fatalf("%d files, %v", len(p.files), err)
+	}
+	if a, b, c := p.files["a.js"], p.files["deep/b.js"], p.files["c.js"]; a.etag != b.etag || a.etag == c.etag {
+		t.Error("equal contents must have equal tags, others other ones")
+	}
+}

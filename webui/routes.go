@@ -1,0 +1,70 @@
+package webui
+
+import (
+	"net/http"
+	"strings"
+)
+
+// route is one thing that can be asked for.
+type route struct {
+	method  string // GET answers HEAD too
+	path    string // as http.ServeMux reads it
+	handler http.HandlerFunc
+	key     bool // needs the bench key when listening beyond this machine
+}
+
+// routes is everything that the server answers.
+func (s *Server) routes() []route {
+	return []route{
+		{"GET", "/{$}", s.pages.page("show.html"), false},
+		{"GET", "/assets/{name...}", s.pages.asset, false},
+		{"GET", "/live", s.hub.Serve, false},
+
+		{"GET", "/api/status", s.status, false},
+		{"GET", "/api/bench", s.bench, false},
+		{"GET", "/api/runs", s.runs, false},
+		{"GET", "/api/runs/{name}", s.run, false},
+		{"GET", "/api/runs/{name}/metadata", s.runMetadata, false},
+		{"POST", "/api/run/start", s.startRun, true},
+		{"POST", "/api/run/stop", s.stopRun, true},
+		{"POST", "/api/key", s.takeKey, false},
+		{"GET", "/api/openapi.json", s.openAPI, false},
+
+		{"GET", "/metrics", s.metrics(), false},
+		{"GET", "/healthz", s.healthz, false},
+		{"GET", "/readyz", s.readyz, false},
+	}
+}
+
+// handler serves the routes. A known path with another method is answered by 405, an
+// unknown path by 404.
+func (s *Server) handler() http.Handler {
+	mux := http.NewServeMux()
+	methods := map[string][]string{}
+	for _, r := range s.routes() {
+		h := r.handler
+		if r.key {
+			h = s.guard.withKey(h)
+		}
+		mux.HandleFunc(r.method+" "+r.path, h)
+		methods[r.path] = append(methods[r.path], r.method)
+	}
+	for path, allowed := range methods {
+		if allowed[0] == "GET" {
+			allowed = append(allowed, "HEAD")
+		}
+		allow := strings.Join(allowed, ", ")
+		mux.HandleFunc(path, func(w http.ResponseWriter, r *http.Request) {
+			w.Header().Set("Allow", allow)
+			refuse(w, http.StatusMethodNotAllowed, r.Method+" is not possible here: "+allow+" is")
+		})
+	}
+	mux.HandleFunc("/", func(w http.ResponseWriter, r *http.Request) {
+		if strings.HasPrefix(r.URL.Path, "/api/") {
+			refuse(w, http.StatusNotFound, "there is nothing at "+r.URL.Path+": see /api/openapi.json")
+			return
+		}
+		http.NotFound(w, r)
+	})
+	return mux
+}

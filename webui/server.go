@@ -1,0 +1,185 @@
+package webui
+
+import (
+	"context"
+	"crypto/rand"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"log"
+	"log/slog"
+	"net"
+	"net/http"
+	"sync"
+	"time"
+
+	"joulewell/daq"
+	"joulewell/daq/runfile"
+	"joulewell/daq/setup"
+	"joulewell/webui/live"
+)
+
+// Bench is what the server needs of a [daq.Bench].
+type Bench interface {
+	Status() *daq.Status
+	Setup() *setup.Bench
+	Listen(daq.Listener) (stop func())
+	StartRun(ctx context.Context, note string) (daq.Recording, error)
+	StopRun(ctx context.Context) (daq.Recording, error)
+	Runs() ([]runfile.Info, error)
+	OpenRun(name string) (io.ReadSeekCloser, runfile.Info, error) // unknown: fs.ErrNotExist
+	RunMetadata(name string) ([]byte, error)                      // unknown: fs.ErrNotExist
+}
+
+// Options are what a server is made of.
+type Options struct {
+	Bench   Bench
+	Version string // of the program
+	// Well returns heights [m] and the potential energy [J] of bob and spring at
+	// rest there; nil = the pages draw no well.
+	Well func() (height, potential []float64)
+	// Listen is the address to listen on, host:port; we may be asked for by that host.
+	Listen string
+	// ExtraHosts are further names that we may be asked for by, as they stand in a
+	// browser's address line, with or without a port.
+	ExtraHosts []string
+	// Key is the bench key, demanded for changes when listening beyond this machine;
+	// empty = a random one.
+	Key string
+	Log *slog.Logger // nil = silent
+}
+
+// minKey is the shortest key accepted, for those who choose their own.
+const minKey = 16 // [characters]
+
+// The server's limits. They hold for every route.
+const (
+	headerWithin  = 5 * time.Second
+	requestWithin = 15 * time.Second // from the header to the last byte of an answer
+	stallWithin   = 30 * time.Second // a download may take long, but not stand still
+	idleFor       = 60 * time.Second
+	maxHeader     = 16 << 10               // [byte]
+	maxBody       = 64 << 10               // [byte]
+	stopWithin    = 700 * time.Millisecond // for goodbyes; then connections are cut
+	watchEvery    = 50 * time.Millisecond
+)
+
+// Server is the web side of one bench.
+type Server struct {
+	options Options
+	session string
+	pages   *pages
+	hub     *live.Hub
+	pulse   pulse
+	guard   *guard        // set by Serve, which knows the address
+	grace   time.Duration // stopWithin, save in tests
+}
+
+// New returns a server, or the refusal of what in its options cannot be.
+func New(o Options) (*Server, error) {
+	if o.Log == nil {
+		o.Log = slog.New(slog.DiscardHandler)
+	}
+	switch {
+	case o.Key == "":
+		o.Key = rand.Text() // 128 bits
+	case len(o.Key) < minKey:
+		return nil, fmt.Errorf("set up the web server: bench key has %d characters: at least %d are needed", len(o.Key), minKey)
+	}
+	apparatus, err := json.Marshal(o.Bench.Setup().Apparatus)
+	if err != nil {
+		return nil, fmt.Errorf("encode the apparatus: %w", err)
+	}
+	files, err := loadPages()
+	if err != nil {
+		return nil, err
+	}
+	s := &Server{options: o, session: rand.Text(), pages: files, grace: stopWithin}
+	s.hub = live.NewHub(live.Options{
+		Session:   s.session,
+		Apparatus: apparatus,
+		Well:      o.Well,
+		Status:    o.Bench.Status,
+		Allowed:   func(r *http.Request) bool { return s.guard.ownPage(r) },
+		Refuse:    refuse,
+		Log:       o.Log,
+	})
+	return s, nil
+}
+
+// Key returns the bench key, or "" when only this machine can reach Options.Listen and
+// none is asked for.
+func (s *Server) Key() string {
+	host, _, err := net.SplitHostPort(s.options.Listen)
+	if ip := net.ParseIP(host); err == nil && (host == "localhost" || ip != nil && ip.IsLoopback()) {
+		return ""
+	}
+	return s.options.Key
+}
+
+// Serve answers requests on l until ctx ends, then closes every connection and
+// returns within a second. It may be called once.
+func (s *Server) Serve(ctx context.Context, l net.Listener) error {
+	guard, err := newGuard(&s.options, l.Addr())
+	if err != nil {
+		l.Close()
+		return err
+	}
+	s.guard = guard
+	server := newServer(guard.wrap(s.handler()), slog.NewLogLogger(s.options.Log.Handler(), slog.LevelDebug))
+	stopListening := s.options.Bench.Listen(s.hub.Publish)
+	watching, stopWatching := context.WithCancel(context.Background())
+	var others sync.WaitGroup
+	others.Go(func() { s.watch(watching) })
+	ended := make(chan error, 1)
+	go func() { ended <- server.Serve(l) }()
+
+	select {
+	case <-ctx.Done():
+	case err = <-ended:
+		err = fmt.Errorf("serve on %s: %w", l.Addr(), err)
+	}
+	stopListening()
+	stopWatching()
+	others.Go(func() { s.hub.Close(s.grace) })
+	closing, cancel := context.WithTimeout(context.Background(), s.grace)
+	defer cancel()
+	if server.Shutdown(closing) != nil {
+		server.Close()
+	}
+	others.Wait()
+	if err == nil {
+		if e := <-ended; !errors.Is(e, http.ErrServerClosed) {
+			err = e
+		}
+	}
+	return err
+}
+
+// newServer sets the limits that net/http leaves open.
+func newServer(h http.Handler, errors *log.Logger) *http.Server {
+	return &http.Server{
+		Handler:           h,
+		ReadHeaderTimeout: headerWithin,
+		IdleTimeout:       idleFor,
+		MaxHeaderBytes:    maxHeader,
+		ErrorLog:          errors,
+	}
+}
+
+// watch follows the bench's status for those who watch and for /healthz.
+func (s *Server) watch(ctx context.Context) {
+	ticker := time.NewTicker(watchEvery)
+	defer ticker.Stop()
+	for {
+		st, now := s.options.Bench.Status(), time.Now()
+		s.pulse.see(st.Now, now)
+		s.hub.Tell(st, now)
+		select {
+		case <-ticker.C:
+		case <-ctx.Done():
+			return
+		}
+	}
+}
