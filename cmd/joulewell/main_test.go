@@ -1,0 +1,52 @@
+package main
+
+import (
+	"context"
+	"os"
+	"os/exec"
+	"os/signal"
+	"syscall"
+	"testing"
+
+	"github.com/rogpeppe/go-internal/testscript"
+)
+
+// asProgram makes the test binary behave as joulewell itself.
+const asProgram = "JOULEWELL_TEST_AS_PROGRAM"
+
+func TestMain(m *testing.M) {
+	if os.Getenv(asProgram) != "" {
+		main()
+	}
+	testscript.Main(m, map[string]func(){"joulewell": func() {
+		ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+		defer stop()
+		os.Exit(run(ctx, os.Args[1:], os.Stdout, os.Stderr))
+	}})
+}
+
+// program returns joulewell as a process of its own.
+func program(t *testing.T, args ...string) *exec.Cmd {
+	t.Helper()
+	self, err := os.Executable()
+	if err != nil {
+		t.Fatal(err)
+	}
+	c := exec.Command(self, args...)
+	c.Env = append(os.Environ(), asProgram+"=1")
+	return c
+}
+
+// TestCommands runs the scripts of testdata: what a person types, and what comes back.
+func TestCommands(t *testing.T) {
+	testscript.Run(t, testscript.Params{
+		Dir: "testdata",
+		Setup: func(e *testscript.Env) error {
+			bench, err := os.ReadFile("../../testdata/benches/severn.toml")
+			if err != nil {
+				return err
+			}
+			return os.WriteFile(e.WorkDir+"/severn.toml", bench, 0o644)
+		},
+	})
+}

@@ -1,0 +1,60 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"log/slog"
+
+	"github.com/spf13/cobra"
+)
+
+// usageError marks a command line that cannot be meant.
+type usageError struct{ error }
+
+// run is the whole program: it can be started many times in one process.
+func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
+	root := &cobra.Command{
+		Use:   "joulewell",
+		Short: "energies of a bob on a spring, live for a class and kept for the reckoning",
+		Long: "joulewell reads a distance sensor and a load cell, shows kinetic, elastic,\n" +
+			"gravitational and total energy in a browser as they change, and logs runs to CSV.\n\n" +
+			"Springs under tension, falling masses and ranging lasers can hurt: pad the floor\n" +
+			"under the bob, keep feet and eyes away, and follow your institution's rules.",
+		Example:           "  joulewell demo",
+		SilenceErrors:     true,
+		SilenceUsage:      true,
+		CompletionOptions: cobra.CompletionOptions{DisableDefaultCmd: true},
+	}
+	root.SetArgs(args)
+	root.SetOut(stdout)
+	root.SetErr(stderr)
+	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
+	root.SetHelpCommand(&cobra.Command{Hidden: true})
+	log := slog.New(slog.NewTextHandler(stderr, &slog.HandlerOptions{Level: slog.LevelWarn}))
+	root.AddCommand(
+		demoCommand(log), serveCommand(log), virtualCommand(log), replayCommand(log),
+		portsCommand(), versionCommand(),
+	)
+	err := root.ExecuteContext(ctx)
+	if err == nil {
+		return 0
+	}
+	fmt.Fprintf(stderr, "joulewell: %v\n", err)
+	if usage, ok := errors.AsType[usageError](err); ok && usage.error != nil {
+		fmt.Fprintf(stderr, "joulewell: hint: joulewell --help lists the commands, joulewell COMMAND --help its options\n")
+		return 2
+	}
+	return 1
+}
+
+// arguments makes a wrong number of arguments wrong usage.
+func arguments(check cobra.PositionalArgs) cobra.PositionalArgs {
+	return func(c *cobra.Command, args []string) error {
+		if err := check(c, args); err != nil {
+			return usageError{err}
+		}
+		return nil
+	}
+}

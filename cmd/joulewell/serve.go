@@ -1,0 +1,96 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"log/slog"
+	"os"
+
+	"github.com/spf13/cobra"
+
+	"joulewell/daq/setup"
+	"joulewell/daq/source"
+	"joulewell/daq/virtual"
+)
+
+// benchFile is read when --config is not given and it lies in the working folder.
+const benchFile = "bench.toml"
+
+// serveFlags override the bench file.
+type serveFlags struct {
+	config, port, listen, data string
+	check                      bool
+}
+
+func serveCommand(log *slog.Logger) *cobra.Command {
+	var flags serveFlags
+	c := &cobra.Command{
+		Use:   "serve",
+		Short: "read a bench on a serial port, show it in a browser, record runs",
+		Long: "serve reads the device on a serial port and waits for it whenever it is unplugged.\n" +
+			"What hangs on the bench is read from bench.toml; without one the values of the\n" +
+			"virtual bench stand in, which suits joulewell virtual and nothing else.",
+		Example: "  joulewell serve --config bench.toml\n  joulewell serve --port /dev/ttyUSB0 --listen 127.0.0.1:8420 --data runs\n" +
+			"  joulewell serve --check --config bench.toml",
+		Args: arguments(cobra.NoArgs),
+		RunE: func(c *cobra.Command, _ []string) error {
+			file, err := flags.file()
+			if err != nil {
+				return err
+			}
+			clock := source.NewClock()
+			serial, err := source.NewSerial(source.SerialOptions{
+				Port: file.Device.Port, Baud: file.Device.Baud, Clock: clock, Log: log,
+			})
+			if err != nil {
+				return err
+			}
+			if flags.check {
+				fmt.Fprint(c.OutOrStdout(), file.Summary())
+				return nil
+			}
+			s := station{file: file, source: serial, clock: clock, log: log, out: c.OutOrStdout()}
+			return s.run(c.Context())
+		},
+	}
+	c.Flags().StringVar(&flags.config, "config", "", "the bench file (bench.toml in this folder when it is there)")
+	c.Flags().StringVar(&flags.port, "port", "", "path, usb:VENDOR:PRODUCT, usb:VENDOR:PRODUCT:SERIAL or auto")
+	c.Flags().StringVar(&flags.listen, "listen", "", "address and port of the web server")
+	c.Flags().StringVar(&flags.data, "data", "", "folder of the run files")
+	c.Flags().BoolVar(&flags.check, "check", false, "check the bench file, print what it means and end")
+	return c
+}
+
+// file is the bench file with the flags laid over it.
+func (s *serveFlags) file() (setup.File, error) {
+	file, err := s.read()
+	if err != nil {
+		return setup.File{}, err
+	}
+	for _, o := range []struct {
+		to   *string
+		flag string
+	}{{&file.Device.Port, s.port}, {&file.Listen, s.listen}, {&file.Data, s.data}} {
+		if o.flag != "" {
+			*o.to = o.flag
+		}
+	}
+	return file, nil
+}
+
+func (s *serveFlags) read() (setup.File, error) {
+	if s.config != "" {
+		return setup.Load(s.config)
+	}
+	if _, err := os.Stat(benchFile); !errors.Is(err, fs.ErrNotExist) {
+		return setup.Load(benchFile)
+	}
+	if s.check {
+		return setup.File{}, usageError{errors.New("serve --check: there is no bench.toml in this folder; name one with --config")}
+	}
+	file := setup.Blank()
+	file.Bench = virtual.Setup(virtual.Default())
+	file.Bench.Name += " (no bench.toml)"
+	return file, nil
+}

@@ -1,0 +1,94 @@
+package main
+
+import (
+	"fmt"
+	"log/slog"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"joulewell/daq/source"
+	"joulewell/daq/virtual"
+)
+
+// virtualFlags choose a virtual bench.
+type virtualFlags struct {
+	preset string
+	seed   uint64
+	speed  float64
+	faults []string
+}
+
+func (v *virtualFlags) add(c *cobra.Command) {
+	c.Flags().StringVar(&v.preset, "preset", v.preset, "which virtual bench: "+strings.Join(presetNames(), ", "))
+	c.Flags().Uint64Var(&v.seed, "seed", v.seed, "seed of its noise; the same seed gives the same readings")
+	c.Flags().Float64Var(&v.speed, "speed", v.speed, "times real time")
+	c.Flags().StringArrayVar(&v.faults, "fault", nil, "switch on a fault, NAME or NAME=STRENGTH; see joulewell virtual --faults")
+}
+
+func (v *virtualFlags) config() (virtual.Config, error) {
+	preset, ok := presets()[v.preset]
+	if !ok {
+		return virtual.Config{}, usageError{fmt.Errorf("--preset %s: there is no such virtual bench; there are %s", v.preset, strings.Join(presetNames(), ", "))}
+	}
+	if !(v.speed > 0) {
+		return virtual.Config{}, usageError{fmt.Errorf("--speed %g: must be positive", v.speed)}
+	}
+	config := preset()
+	config.Seed = v.seed
+	var err error
+	if config.Faults, err = virtual.ParseFaults(v.faults); err != nil {
+		return virtual.Config{}, usageError{err}
+	}
+	return config, nil
+}
+
+func presets() map[string]func() virtual.Config {
+	return map[string]func() virtual.Config{
+		"tamar":    virtual.Default,
+		"quiet":    func() virtual.Config { return virtual.Quiet(1000) },
+		"lossless": virtual.Lossless,
+	}
+}
+
+func presetNames() []string { return []string{"tamar", "quiet", "lossless"} }
+
+func virtualCommand(log *slog.Logger) *cobra.Command {
+	bench := virtualFlags{preset: "tamar", speed: 1}
+	var link string
+	var list bool
+	c := &cobra.Command{
+		Use:   "virtual",
+		Short: "play the virtual bench into a pseudo-terminal, as a microcontroller would",
+		Long: "virtual prints the path of a pseudo-terminal on which the virtual bench talks like\n" +
+			"a real device. Read it in a second terminal with joulewell serve --port PATH.",
+		Example: "  joulewell virtual\n  joulewell virtual --link /tmp/bench --fault reset@20",
+		Args:    arguments(cobra.NoArgs),
+		RunE: func(c *cobra.Command, _ []string) error {
+			if list {
+				for _, f := range virtual.Faults() {
+					fmt.Fprintf(c.OutOrStdout(), "%-18s %s\n", f.Name, f.Does)
+				}
+				return nil
+			}
+			config, err := bench.config()
+			if err != nil {
+				return err
+			}
+			device, err := virtual.New(config)
+			if err != nil {
+				return err
+			}
+			counts, err := source.ServePty(c.Context(), device, source.PtyOptions{
+				Link: link, Speed: bench.speed,
+				Ready: func(path string) { fmt.Fprintln(c.OutOrStdout(), path) },
+			})
+			log.Info("pseudo-terminal closed", "opens", counts.Opens, "bytes", counts.Sent, "dropped", counts.Dropped)
+			return err
+		},
+	}
+	c.Flags().StringVar(&link, "link", "", "symbolic link to keep pointing at the pseudo-terminal")
+	c.Flags().BoolVar(&list, "faults", false, "list the faults and end")
+	bench.add(c)
+	return c
+}
