@@ -47,31 +47,30 @@ const statusEvery = 250 * time.Millisecond
 type Bench struct {
 	opt      Options
 	status   atomic.Pointer[Status]
-	commands chan func()
-	mail     *mailbox
 	model    *energy.Model
-	done     chan struct{}
-	dir      *os.Root   // of the run files; nil = none
-	starting sync.Mutex // held over a start or stop of a run, disk included
+	done     chan struct{} // closed when Run has returned
+	dir      *os.Root      // of the run files; nil = none
+	starting sync.Mutex    // held over a start or stop of a run, disk included
 
-	mu        sync.Mutex // guards listeners
+	// The state proper. The source's goroutine works on it, a command or a status
+	// now and then; each holds mu for microseconds and never waits for anything
+	// while it does.
+	mu        sync.Mutex
+	stopped   bool
 	listeners []*Listener
-	heard     atomic.Pointer[[]*Listener] // copy of listeners, for the bench's goroutine
-
-	// Owned by the goroutine of Run.
-	splitter wire.Splitter
-	decoder  *wire.Decoder
-	aligner  *clock.Aligner
-	deriver  *Deriver
-	recent   preTrigger
-	link     linkState
-	run      run
-	epoch    uint32
-	newest   Timed
-	started  bool // newest holds a reading
-	last     frame.Frame
-	hasLast  bool
-	refused  uint64 // readings that could not be placed in time
+	splitter  wire.Splitter
+	decoder   *wire.Decoder
+	aligner   *clock.Aligner
+	deriver   *Deriver
+	recent    preTrigger
+	link      linkState
+	run       run
+	epoch     uint32
+	newest    Timed
+	started   bool // newest holds a reading
+	last      frame.Frame
+	hasLast   bool
+	refused   uint64 // readings that could not be placed in time
 }
 
 // New makes a bench, or returns the refusal of what in its options cannot be.
@@ -88,18 +87,15 @@ func New(o Options) (*Bench, error) {
 		o.Log = slog.New(slog.DiscardHandler)
 	}
 	b := &Bench{
-		opt:      o,
-		commands: make(chan func()),
-		mail:     newMailbox(),
-		model:    deriver.model,
-		done:     make(chan struct{}),
-		decoder:  decoder,
-		aligner:  clock.New(clock.Options{}),
-		deriver:  deriver,
-		recent:   newPreTrigger(PreTrigger),
-		link:     newLinkState(o.Clock()),
+		opt:     o,
+		model:   deriver.model,
+		done:    make(chan struct{}),
+		decoder: decoder,
+		aligner: clock.New(clock.Options{}),
+		deriver: deriver,
+		recent:  newPreTrigger(PreTrigger),
+		link:    newLinkState(o.Clock()),
 	}
-	b.heard.Store(new([]*Listener))
 	if o.Dir != "" {
 		if b.dir, err = openFolder(o.Dir, o.Log); err != nil {
 			return nil, err
@@ -121,71 +117,70 @@ func (b *Bench) Well() (heights, potential []float64) {
 // Status returns the state of the bench as last published.
 func (b *Bench) Status() *Status { return b.status.Load() }
 
-// Listen calls l with every batch from now on, until stop is called.
+// Listen calls l with every batch from now on, until stop is called. Once stop has
+// returned, l is not called any more.
 func (b *Bench) Listen(l Listener) (stop func()) {
 	b.mu.Lock()
 	defer b.mu.Unlock()
 	entry := &l
 	b.listeners = append(b.listeners, entry)
-	b.spread()
 	return func() {
 		b.mu.Lock()
 		defer b.mu.Unlock()
 		b.listeners = slices.DeleteFunc(b.listeners, func(e *Listener) bool { return e == entry })
-		b.spread()
 	}
 }
 
-func (b *Bench) spread() {
-	c := slices.Clone(b.listeners)
-	b.heard.Store(&c)
-}
-
-// Run reads the source and owns the bench's state until ctx ends; then it closes a
-// run being recorded and returns. It may be called once.
+// Run reads the source until ctx ends; then it closes a run being recorded and
+// returns. It may be called once.
 func (b *Bench) Run(ctx context.Context) error {
 	defer close(b.done)
-	events := b.mail
-	reading := make(chan struct{})
+	ticking := make(chan struct{})
 	go func() {
-		defer close(reading)
-		b.opt.Source.Run(ctx, events.emitter(ctx))
+		defer close(ticking)
+		b.tick(ctx)
 	}()
+	b.opt.Source.Run(ctx, func(e source.Event) bool {
+		b.mu.Lock()
+		b.handle(&e)
+		b.mu.Unlock()
+		return ctx.Err() == nil
+	})
+	<-ctx.Done() // a recording that has come to its end is looked at for longer
+	<-ticking
+	err := b.finish()
+	if b.dir != nil {
+		b.dir.Close()
+	}
+	return err
+}
+
+// tick publishes a status now and then, so that silence is seen.
+func (b *Bench) tick(ctx context.Context) {
 	tick := time.NewTicker(statusEvery)
 	defer tick.Stop()
 	for {
 		select {
-		case e := <-events.full:
-			b.handle(e)
-			events.giveBack(e)
-		case command := <-b.commands:
-			command()
 		case <-tick.C:
+			b.mu.Lock()
 			b.publish()
+			b.mu.Unlock()
 		case <-ctx.Done():
-			<-reading
-			err := b.finish()
-			b.publish()
-			if b.dir != nil {
-				b.dir.Close()
-			}
-			return err
+			return
 		}
 	}
 }
 
-// do runs a command on the bench's goroutine and waits for it; the status that shows
-// its effect is published by then.
-func (b *Bench) do(ctx context.Context, command func()) error {
-	finished := make(chan struct{})
-	select {
-	case b.commands <- func() { command(); b.publish(); close(finished) }:
-	case <-b.done:
+// do runs a command on the bench's state and publishes the status that shows its
+// effect.
+func (b *Bench) do(command func()) error {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	if b.stopped {
 		return ErrStopped
-	case <-ctx.Done():
-		return ctx.Err()
 	}
-	<-finished
+	command()
+	b.publish()
 	return nil
 }
 
@@ -263,7 +258,7 @@ func (b *Bench) deliver(frames []frame.Frame) {
 		b.last, b.hasLast = frames[n-1], true
 		b.run.keep(frames)
 	}
-	for _, l := range *b.heard.Load() {
+	for _, l := range b.listeners {
 		(*l)(Batch{Newest: b.newest.Reading.Seq, Frames: frames})
 	}
 }

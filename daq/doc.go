@@ -5,6 +5,7 @@
 // for anyone at any time, and run files in a folder. It refuses readings whose time
 // cannot be placed, and counts every one that it refuses by reason.
 //
-// One goroutine ([Bench.Run]) owns all of a bench's state. Listeners are called on
-// that goroutine and must not block; commands reach it through a channel.
+// The source's goroutine carries a reading all the way to the listeners, which must
+// not block; commands take their turn on the same state. Whoever only wants to know
+// reads a [Status], which is immutable.
 package daq

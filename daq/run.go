@@ -14,8 +14,8 @@ import (
 // room is the least free space [bytes] with which a run is begun: hours of rows.
 const room = 50 << 20
 
-// run is the run being recorded, or what is left to tell of the last one. It belongs
-// to the bench's goroutine.
+// run is the run being recorded, or what is left to tell of the last one. It is part
+// of the bench's state.
 type run struct {
 	recorder *runfile.Recorder
 	meta     runfile.Meta
@@ -50,7 +50,7 @@ func (r *run) recording(t int64) Recording {
 // StartRun begins a run: the readings of the last [PreTrigger] come first, with
 // negative times, and time zero is that of the newest reading. Its errors say what to
 // do.
-func (b *Bench) StartRun(ctx context.Context, note string) (Recording, error) {
+func (b *Bench) StartRun(_ context.Context, note string) (Recording, error) {
 	b.starting.Lock() // two starts at once must not make two files
 	defer b.starting.Unlock()
 	select {
@@ -83,7 +83,7 @@ func (b *Bench) StartRun(ctx context.Context, note string) (Recording, error) {
 		return Recording{}, err
 	}
 	var begun Recording
-	if err := b.do(ctx, func() { begun = b.attach(recorder, meta) }); err != nil {
+	if err := b.do(func() { begun = b.attach(recorder, meta) }); err != nil {
 		return Recording{}, errors.Join(err, recorder.Close(meta))
 	}
 	return begun, nil
@@ -111,11 +111,11 @@ func (b *Bench) replaced(frames func([]frame.Frame)) *Deriver {
 }
 
 // StopRun ends the run and closes its file.
-func (b *Bench) StopRun(ctx context.Context) (Recording, error) {
+func (b *Bench) StopRun(context.Context) (Recording, error) {
 	b.starting.Lock()
 	defer b.starting.Unlock()
 	var ended run
-	if err := b.do(ctx, func() { ended = b.detach() }); err != nil {
+	if err := b.do(func() { ended = b.detach() }); err != nil {
 		return Recording{}, err
 	}
 	return b.conclude(&ended)
@@ -159,7 +159,13 @@ func (b *Bench) conclude(ended *run) (Recording, error) {
 
 // finish closes the run being recorded, if any, when the bench stops.
 func (b *Bench) finish() error {
+	b.starting.Lock()
+	defer b.starting.Unlock()
+	b.mu.Lock()
 	ended := b.detach()
+	b.stopped = true
+	b.publish()
+	b.mu.Unlock()
 	if ended.recorder == nil {
 		return nil
 	}

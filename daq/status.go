@@ -66,6 +66,6 @@ type Batch struct {
 	Frames []frame.Frame // released by it, in order of time; may be empty; borrowed until the listener returns
 }
 
-// Listener is called on the bench's goroutine. It must return at once and copy what
-// it keeps.
+// Listener is called on the source's goroutine, between two readings. It must return at
+// once, copy what it keeps, and call no method of the bench but Status.
 type Listener func(Batch)

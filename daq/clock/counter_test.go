@@ -3,6 +3,7 @@ package clock
 import (
 	"fmt"
 	"math"
+	"math/rand/v2"
 	"testing"
 )
 
@@ -49,8 +50,8 @@ func TestWrapsInSilence(t *testing.T) {
 func TestLate(t *testing.T) {
 	s := newSim(8, 40, exactly(10e6), smooth(0.1e6))
 	a := New(Options{})
-	s.run(a, 30)
-	for _, back := range []int64{0, 1, 9_000, 20_000, 1_999_000, 10_000_000, 3_000_000_000, -300_000, -3_000_000, -2_000_000_000} {
+	s.run(a, 1800) // the tolerance must not grow with age
+	for _, back := range []int64{0, 1, 9_000, 20_000, 1_999_000, 10_000_000, 3_000_000_000, -80_000, -300_000, -3_000_000, -2_000_000_000} {
 		before := *a
 		if _, v := a.Place(uint32(s.us-back), s.arrival); v != Late {
 			t.Errorf("a reading %d us back: verdict %d, want it late", back, v)
@@ -75,6 +76,20 @@ func TestSwappedLines(t *testing.T) {
 		place(t, a, s)
 		if _, v := a.Place(held, s.arrival); v != Late {
 			t.Fatalf("swapped line: verdict %d", v)
+		}
+	}
+}
+
+// A counter that stands still gives no readings, for ever.
+func TestStuckCounter(t *testing.T) {
+	s := newSim(8, 40, exactly(10e6), smooth(0.1e6))
+	a := New(Options{})
+	s.run(a, 20)
+	for _, us := range []int64{s.us, s.us - 100_000, s.us + 100_000_000} {
+		for i := range int64(1000) {
+			if _, v := a.Place(uint32(us), s.arrival+i*10e6); v != Late {
+				t.Fatalf("reading %d at %d us (newest %d): verdict %d", i, us, s.us, v)
+			}
 		}
 	}
 }
@@ -113,6 +128,9 @@ func TestRestart(t *testing.T) {
 			}
 			break
 		}
+		if ppm, _, known := a.Skew(); known || c.age > 20 && math.Abs(ppm-1258) > 20 {
+			t.Errorf("%s: just after it %v ppm, known %t; want the rate from before, unknown", c.name, ppm, known)
+		}
 		if n := s.run(a, 60); n[Late]+n[Restarted] > 0 {
 			t.Errorf("%s: verdicts afterwards %v", c.name, n)
 		}
@@ -143,13 +161,29 @@ func TestHostStopped(t *testing.T) {
 					t.Fatalf("stopped for %v s: verdict %d, placed %.3f ms off", seconds, v, off/1e6)
 				}
 			}
-			if n := s.run(a, 60); n[Late]+n[Restarted] > 0 {
+			if n := s.run(a, 30); n[Late]+n[Restarted] > 0 {
 				t.Errorf("stopped for %v s: verdicts afterwards %v", seconds, n)
+			}
+			if old := s.arrival - a.fitAt; old > 10e9 {
+				t.Errorf("stopped for %v s: the rate is %.0f s old 30 s later", seconds, float64(old)/1e9)
 			}
 			if after, u, _ := a.Skew(); math.Abs(after-ppm) > 1+2*u {
 				t.Errorf("stopped for %v s: rate was %v ppm, is %v", seconds, ppm, after)
 			}
 		}
+	}
+}
+
+// A backlog of a minute that drains at three times the pace of life, as over a slow
+// link, is no pause of the device.
+func TestSlowBacklog(t *testing.T) {
+	s := newSim(12, 1258, exactly(10e6), smooth(1e6))
+	a := New(Options{})
+	s.run(a, 60)
+	stopped := s.host
+	s.link = func(_ *rand.Rand, t float64) float64 { return max(t, stopped+60e9+(t-stopped)/3) }
+	if n := s.run(a, 120); n[Late]+n[Restarted] > 0 {
+		t.Errorf("verdicts %v", n)
 	}
 }
 

@@ -39,7 +39,7 @@ func (e *envelope) fit() (l edge, ok bool) {
 	for i := range e.n {
 		p := *e.at(i)
 		mean += float64(p.us-first.us) / float64(e.n)
-		for len(hull) >= 2 && !turnsUp(hull[len(hull)-2], hull[len(hull)-1], p) {
+		for len(hull) >= 2 && turnsUp(hull[len(hull)-2], hull[len(hull)-1], p) {
 			hull = hull[:len(hull)-1]
 		}
 		hull = append(hull, p)

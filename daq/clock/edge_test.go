@@ -139,12 +139,27 @@ func TestPhaseGap(t *testing.T) {
 			t.Errorf("a reading every %s: gap %v ns, want %v", c.name, got, c.want)
 		}
 	}
+	// Phases are kept for a while, not for ever.
+	var p phases
+	us := int64(0)
+	for ; us <= phaseKeep; us += 12_500 {
+		p.add(us)
+	}
+	if p.add(us); p.gap() != 0.5e6 {
+		t.Errorf("just after %d us: gap %v ns, want 0.5 ms", phaseKeep, p.gap())
+	}
+	for end := us + 2*phaseKeep + 40_000; us <= end; us += 20_000 {
+		p.add(us)
+	}
+	if p.gap() != 4e6 {
+		t.Errorf("long after a change to 20 ms: gap %v ns, want 4 ms", p.gap())
+	}
 	rapid.Check(t, func(t *rapid.T) {
 		seen := rapid.Uint64Range(1, math.MaxUint64).Draw(t, "seen")
 		want := 0
 		for i := range 64 { // from each bit seen to the next
 			if turned := bits.RotateLeft64(seen, i); turned&1 == 1 {
-				want = max(want, bits.TrailingZeros64(bits.RotateLeft64(turned, -1)&^0)+1)
+				want = max(want, bits.TrailingZeros64(bits.RotateLeft64(turned, -1))+1)
 			}
 		}
 		if got := (&phases{now: seen}).gap(); got != float64(want)*phaseUs*1000 {

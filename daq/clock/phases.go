@@ -32,11 +32,10 @@ func (p *phases) add(us int64) {
 
 // gap returns the longest step from one phase to the next around the grid [ns].
 func (p *phases) gap() float64 {
-	missing := ^(p.now | p.before)
 	steps := 1
-	for run := missing; run != 0 && steps < 64; steps++ {
+	for missing := ^(p.now | p.before); missing != 0 && steps < 64; steps++ {
 		// A bit stays while all phases from it backward by steps are missing.
-		run &= bits.RotateLeft64(run, 1) & missing
+		missing &= bits.RotateLeft64(missing, 1)
 	}
 	return float64(steps) * phaseUs * 1000
 }

@@ -92,6 +92,29 @@ func TestSkewCoverage(t *testing.T) {
 	}
 }
 
+// The hardest case: readings in step with the link's grid, whose lag slips through
+// between none and three of the gaps between their phases.
+func TestSkewCoverageInStep(t *testing.T) {
+	const cases, seconds = 300, 60
+	inside := 0
+	for seed := range uint64(cases) {
+		s := newSim(seed, 0, nil, held(16e6, 0.05e6))
+		i := s.r.IntN(3)
+		s.schedule = exactly([]float64{10e6, 20e6, 40e6}[i])
+		gap := []float64{2e6, 4e6, 8e6}[i]
+		s.ppm = 1e6 * (6*s.r.Float64() - 3) * gap / (seconds * 1e9)
+		a := New(Options{})
+		s.run(a, seconds)
+		if ppm, u, known := a.Skew(); known && math.Abs(ppm-s.ppm) <= 2*u {
+			inside++
+		}
+	}
+	t.Logf("%d of %d within 2u", inside, cases)
+	if inside < cases*93/100 {
+		t.Errorf("only %d of %d within 2u", inside, cases)
+	}
+}
+
 // The uncertainty must also be of use: small where the link shows the clock well,
 // and not smaller than what cannot be seen.
 func TestSkewUncertaintyTellsLinksApart(t *testing.T) {
@@ -114,6 +137,8 @@ func TestSkewUncertaintyTellsLinksApart(t *testing.T) {
 		{"16 ms batches, loose readings", u(loosely(12.5e6), held(16e6, 0.3e6)), 0.5, 6},
 		// 4 ms between phases over 125 s, rectangular: 18 ppm.
 		{"16 ms batches, in step", u(exactly(20e6), held(16e6, 0.01e6)), 15, 22},
+		// Two phases 8 ms apart but equal delays: no grid but perhaps one of 1 ms.
+		{"two phases, no batches", u(exactly(40e6), smooth(0.01e6)), 3.5, 5.5},
 		// Always the same phase: 16 ms, though none of it shows.
 		{"one phase only", u(exactly(80e6), smooth(0.01e6)), 65, 85},
 	} {
@@ -129,7 +154,7 @@ func TestSkewUnknown(t *testing.T) {
 	if ppm, u, known := a.Skew(); known || math.Abs(ppm+2000) > 1e-6 || math.Abs(u-maxPPM/math.Sqrt(3)) > 1e-9 || a.Span() != 0 {
 		t.Errorf("at first: %v, %v, %t over %v s", ppm, u, known, a.Span())
 	}
-	s := newSim(1, -2000, exactly(10e6), smooth(1e6))
+	s := newSim(1, -2000, loosely(10e6), smooth(1e6))
 	t0, _ := a.Place(uint32(s.us), s.arrival)
 	us0 := s.us
 	s.run(a, knownSpan/2)
@@ -141,9 +166,23 @@ func TestSkewUnknown(t *testing.T) {
 	if want := float64(s.us-us0) * 1000 / (1 - 2000e-6); math.Abs(float64(t1-t0)-want) > 1 {
 		t.Errorf("%d ns passed at the initial rate, want %.0f", t1-t0, want)
 	}
-	s.run(a, 120)
+	if s.run(a, 120); !a.known {
+		t.Error("not known after 2 min")
+	}
 	if a.Open(s.arrival); a.known || a.Span() != 0 || math.Abs(a.ppm+2000) > 1e-6 {
 		t.Errorf("after Open: %v ppm, known %t", a.ppm, a.known)
+	}
+}
+
+// Always the same phase of a 16 ms grid: that must not be believed too soon.
+func TestSkewUncertainForLong(t *testing.T) {
+	s := newSim(1, 40, exactly(80e6), smooth(0.01e6))
+	a := New(Options{})
+	if s.run(a, 2*knownSpan); a.known {
+		t.Errorf("known with u = %v ppm", a.u)
+	}
+	if s.run(a, 30); !a.known {
+		t.Error("not known later either")
 	}
 }
 

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"joulewell/daq/frame"
+	"joulewell/daq/wire"
 )
 
 // needPython names the environment variable that forbids to skip for want of python3.
@@ -59,7 +60,7 @@ func TestPythonReadsIt(t *testing.T) {
 			f.Flags = frame.Gap | frame.NoEcho
 		}
 		nanoseconds += f.T
-		counts += int64(f.Reading.Values[2])
+		counts += int64(f.Reading.Values[wire.LoadCounts])
 		rec.Append(f)
 	}
 	if err := rec.Close(m); err != nil {

@@ -3,6 +3,7 @@ package runfile
 import (
 	"bytes"
 	"errors"
+	"io/fs"
 	"math"
 	"strings"
 	"sync/atomic"
@@ -47,6 +48,9 @@ func TestRecord(t *testing.T) {
 		t.Errorf("description %+v", m)
 	}
 	rec.Append(swing(0))
+	if s := rec.State(); s.Rows != 2500 || s.Lost != 0 {
+		t.Errorf("a row after Close: state %+v", s)
+	}
 	if err := rec.Close(Meta{}); err != nil {
 		t.Errorf("second Close: %v", err)
 	}
@@ -81,6 +85,9 @@ func TestNameTaken(t *testing.T) {
 	if _, err := Create(other, "run", Meta{}, Options{}); !errors.Is(err, ErrTaken) {
 		t.Errorf("while it is recorded: %v", err)
 	}
+	if _, err := (folder{other}).Create("run.csv.part"); !errors.Is(err, fs.ErrExist) {
+		t.Errorf("a second file of the same name: %v", err)
+	}
 	rec.Append(swing(0))
 	if err := rec.Close(Meta{}); err != nil {
 		t.Fatal(err)
@@ -90,6 +97,28 @@ func TestNameTaken(t *testing.T) {
 	}
 	if len(fields(t, content(t, dir, "run.csv"))) != 2 {
 		t.Error("the run has been touched")
+	}
+}
+
+// A file put there by hand while the run goes on is not written over; the run keeps
+// its part, of which a repair makes the next free name.
+func TestNameTakenMeanwhile(t *testing.T) {
+	dir := openRoot(t, t.TempDir())
+	rec, err := Create(dir, "run", Meta{}, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	rec.Append(swing(0))
+	put(t, dir, "run.csv", []byte("by hand"))
+	if err := rec.Close(Meta{}); !errors.Is(err, ErrTaken) {
+		t.Errorf("Close: %v", err)
+	}
+	repaired, err := Repair(dir)
+	if err != nil || len(repaired) != 1 || repaired[0].Name != "run-2" || repaired[0].Rows != 1 {
+		t.Errorf("%+v, %v", repaired, err)
+	}
+	if string(content(t, dir, "run.csv")) != "by hand" {
+		t.Error("the file put there by hand has changed")
 	}
 }
 
@@ -111,10 +140,10 @@ func TestSlowSync(t *testing.T) {
 	dir := openRoot(t, t.TempDir())
 	synctest.Test(t, func(t *testing.T) {
 		release := make(chan struct{})
-		hung := false
+		var hung atomic.Bool
 		rec, err := Create(dir, "run", Meta{}, Options{Disk: troubled(dir, func(op, name string, _ int) (int, error) {
 			if op == "sync" && isPart(name) {
-				hung = true
+				hung.Store(true)
 				<-release
 			}
 			return 0, nil
@@ -124,7 +153,7 @@ func TestSlowSync(t *testing.T) {
 		}
 		rec.Append(swing(0))
 		time.Sleep(1500 * time.Millisecond)
-		if !hung {
+		if !hung.Load() {
 			t.Fatal("no fsync in the first second and a half")
 		}
 		start := time.Now()
@@ -137,6 +166,9 @@ func TestSlowSync(t *testing.T) {
 		time.Sleep(2 * time.Second)
 		if s := rec.State(); s.Written != 1001 || s.Stored != 0 || s.Lost != 0 || s.Trouble != "" {
 			t.Errorf("state %+v", s)
+		}
+		if m, err := readMeta(dir, "run"); err != nil || m.Complete || m.Trouble != unclosed {
+			t.Errorf("description of a run that goes on: %+v, %v", m, err)
 		}
 		close(release)
 		if err := rec.Close(Meta{}); err != nil {
@@ -209,6 +241,7 @@ func TestDiskFullForAWhile(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
+		time.Sleep(50 * time.Millisecond) // never to look while the writer is at work
 		for i := range 30 {
 			full.Store(i >= 10 && i < 20)
 			rec.Append(swing(i))
@@ -254,6 +287,7 @@ func TestSyncRefusedOnce(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
+		time.Sleep(500 * time.Millisecond) // so that rows come between two fsyncs
 		for i := range 5 {
 			rec.Append(swing(i))
 			time.Sleep(time.Second)

@@ -11,6 +11,7 @@ import (
 	"pgregory.net/rapid"
 
 	"joulewell/daq/frame"
+	"joulewell/daq/wire"
 )
 
 // fields reads text as any RFC 4180 reader does.
@@ -111,7 +112,7 @@ func TestRowRoundTrip(t *testing.T) {
 
 func TestAppendRowAllocatesNothing(t *testing.T) {
 	f := swing(7)
-	f.Reading.Set(2, 312.5)
+	f.Reading.Set(wire.RangeMm, 312.5)
 	buf := make([]byte, 0, 4096)
 	if n := testing.AllocsPerRun(100, func() { buf = AppendRow(buf[:0], f) }); n != 0 {
 		t.Errorf("%g allocations a row", n)

@@ -76,12 +76,21 @@ func (c *cable) clog() {
 		c.t.Fatal(err)
 	}
 	c.t.Cleanup(func() { f.Close() })
-	block := bytes.Repeat([]byte("x"), 4096)
-	for err == nil {
-		err = onDescriptor(f, func(fd int) error { _, err := unix.Write(fd, block); return err })
-	}
-	if !errors.Is(err, unix.EAGAIN) {
-		c.t.Fatalf("filling the line: %v", err)
+	// Where a block finds no room a byte may, and the kernel makes room in the
+	// background without telling: full is what takes no byte three times.
+	for size, refused := 4096, 0; refused < 3; {
+		if err := f.SetWriteDeadline(time.Now().Add(idleAfter)); err != nil {
+			c.t.Fatal(err)
+		}
+		n, err := f.Write(bytes.Repeat([]byte("x"), size))
+		if err != nil && !errors.Is(err, os.ErrDeadlineExceeded) {
+			c.t.Fatalf("filling the line: %v", err)
+		}
+		if refused++; n > 0 {
+			refused = 0
+		} else {
+			size = 1
+		}
 	}
 }
 

@@ -9,6 +9,7 @@ import (
 	"strings"
 	"sync"
 	"testing"
+	"time"
 	"unsafe"
 
 	"golang.org/x/sys/unix"
@@ -134,7 +135,7 @@ func TestClosingTakesNoForeignBytes(t *testing.T) {
 		beside.Go(func() { fileTraffic(t, filepath.Join(dir, fmt.Sprint(i)), stop) })
 	}
 	for range 300 {
-		s, err := NewSerial(SerialOptions{Port: c.node})
+		s, err := NewSerial(SerialOptions{Port: c.node, Roots: Roots{Proc: dir}}) // nobody to look for
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -155,7 +156,7 @@ func TestClosingTakesNoForeignBytes(t *testing.T) {
 	}
 }
 
-// chatter makes the device send "d" for as long as the test runs, and listen.
+// chatter makes the device send "d" for as long as the test runs.
 func chatter(c *cable, stop chan struct{}) {
 	for {
 		select {
@@ -163,11 +164,8 @@ func chatter(c *cable, stop chan struct{}) {
 			return
 		default:
 		}
-		_ = onDescriptor(c.device, func(fd int) error {
-			unix.Write(fd, bytes.Repeat([]byte("d"), 100))
-			unix.Read(fd, make([]byte, 100))
-			return nil
-		})
+		_ = c.device.SetWriteDeadline(time.Now().Add(idleAfter))
+		_, _ = c.device.Write(bytes.Repeat([]byte("d"), 100))
 	}
 }
 

@@ -160,6 +160,7 @@ func TestFindByUSBName(t *testing.T) {
 		{"usb:2E8A:000A", "ttyACM0", ""},
 		{"usb:0403:6001", "", "several devices could be meant"},
 		{"usb:0403:6001:B2", "", "there is no such device"},
+		{"usb:0403:000a", "", "there is no such device"},
 		{"usb:10c4:ea60", "", "plugged in: " + tr.roots().Dev + "/ttyACM0 (usb:2e8a:000a), "},
 	} {
 		name, err := parsePortName(c.name)

@@ -153,25 +153,34 @@ func TestRecordingRefusesDamage(t *testing.T) {
 	}
 }
 
-// full fails after some bytes, as a disk does.
-type full struct{ room int }
+// full is a disk that has no room for a while.
+type full struct {
+	bytes.Buffer
+	fails int // which write
+	count int
+}
 
 func (f *full) Write(b []byte) (int, error) {
-	if f.room -= len(b); f.room < 0 {
+	if f.count++; f.count == f.fails {
 		return 0, errors.New("no space left")
 	}
-	return len(b), nil
+	return f.Buffer.Write(b)
 }
 
 func TestRecorderOutlivesItsFile(t *testing.T) {
-	rec := RecordTo(&full{100}, live{day(), false})
+	disk := &full{fails: 3}
+	rec := RecordTo(disk, live{day(), false})
 	if got := collect(rec); len(got) != len(day()) {
 		t.Errorf("%d events passed a full disk, want %d", len(got), len(day()))
 	}
 	if rec.Err() == nil || !strings.Contains(rec.Err().Error(), "no space left") {
 		t.Errorf("the recorder says %v", rec.Err())
 	}
-	rec = RecordTo(&full{100}, live{[]Event{{Kind: Timed}}, false})
+	// A recording with a hole in it would pass for a whole one.
+	if want := recordingDevice + "\n3\topened\t/dev/ttyUSB0\n"; disk.String() != want {
+		t.Errorf("the file holds %q, want %q", disk.String(), want)
+	}
+	rec = RecordTo(&full{}, live{[]Event{{Kind: Timed}}, false})
 	if collect(rec); rec.Err() == nil {
 		t.Error("a recorder takes readings that have no bytes")
 	}

@@ -134,6 +134,9 @@ func TestDeviceComesBackUnderAnotherName(t *testing.T) {
 	if got := p.bytes(4); string(got) != "0,2\n" {
 		t.Errorf("received %q", got)
 	}
+	second.unplug()
+	wantLost(t, p, "hung up")
+	waits.during(firstRetry, nothing) // it worked meanwhile: patience starts anew
 }
 
 func TestHungUpLineIsNeitherReadNorReportedInALoop(t *testing.T) {
@@ -161,7 +164,14 @@ func TestHungUpLineIsNeitherReadNorReportedInALoop(t *testing.T) {
 	p.next(Opened)
 	c.unplug()
 	wantLost(t, p, "hung up")
-	waits.during(lastRetry, nothing)
+	// A loss after an opening is news, also when its cause reads the same as the last.
+	waits.during(lastRetry, func() {
+		c = plugIn(t)
+		point(t, link, c.node)
+	})
+	p.next(Opened)
+	c.unplug()
+	wantLost(t, p, "hung up")
 }
 
 func TestRunEndsWithItsContext(t *testing.T) {

@@ -50,6 +50,7 @@ type Device struct {
 	stamped uint32 // newest stamp
 	frozen  int64  // [ns] until which the firmware hangs
 	text    []byte // the line in the making
+	reading indication
 	sample  Sample
 	watcher func(*Sample)
 
@@ -121,7 +122,7 @@ func (d *Device) powerUp(at int64) {
 	d.line.idle, d.line.batch = ready, max(d.line.batch, ready)
 	d.seq, d.stamped, d.frozen = 0, d.counter.Start, 0
 	d.done = [taskCount]int64{}
-	d.rig.Advance(ready - d.lookback)
+	d.rig.advance(ready - d.lookback)
 	d.load.power(ready)
 	d.arrange(false)
 	for t := range d.due {
@@ -144,7 +145,7 @@ func (d *Device) work() {
 		return
 	}
 	d.now = max(d.now, at)
-	d.rig.Advance(d.now - d.lookback)
+	d.rig.advance(d.now - d.lookback)
 	d.sample = Sample{Boot: d.boots, At: d.now, Distance: math.NaN(), Force: math.NaN()}
 	d.done[next]++
 	switch next {

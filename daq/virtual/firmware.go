@@ -29,10 +29,11 @@ func (d *Device) announce(at int64) {
 // there only a while after its trigger; lines of other values wait for it, so that
 // stamps never fall.
 func (d *Device) look() {
-	m, distance, after := d.ranger.measure(d.now, &d.counter)
+	m := &d.reading
+	distance, after := d.ranger.measure(m, d.now, &d.counter)
 	for _, f := range d.faults {
 		if f.spec.distance != nil && f.acts(d.now) {
-			f.spec.distance(f, d, &m)
+			f.spec.distance(f, d, m)
 		}
 	}
 	r := &d.sample.Reading
@@ -54,13 +55,14 @@ func (d *Device) weigh() {
 }
 
 func (d *Device) convert() (settled bool) {
-	m, force := d.load.convert(d.now)
+	m := &d.reading
+	force := d.load.convert(m, d.now)
 	if m.missing {
 		return false
 	}
 	for _, f := range d.faults {
 		if f.spec.force != nil && f.acts(d.now) {
-			f.spec.force(f, d, &m)
+			f.spec.force(f, d, m)
 		}
 	}
 	d.sample.Force = force

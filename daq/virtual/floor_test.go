@@ -34,7 +34,6 @@ func TestRestingOnTheFloor(t *testing.T) {
 	c.Support = c.Spring.NaturalLength + c.Bob.Length + 0.05 // it would hang at 0.1 m
 	r := rigOf(t, c)
 	for at := int64(0); at < 5e9; at += 1e6 {
-		r.Advance(at)
 		if h := r.At(at).Height; h < -1e-9 {
 			t.Fatalf("at %d ns the bob is %g m below the floor", at, -h)
 		}
@@ -55,7 +54,6 @@ func TestLiftedOffTheFloor(t *testing.T) {
 	r := rigOf(t, c)
 	high := 0.0
 	for at := int64(0); at < 2e9; at += 1e6 {
-		r.Advance(at)
 		if s := r.At(at); s.Contacts > 0 {
 			high = max(high, s.Height)
 		}

@@ -15,7 +15,6 @@ func TestCycle(t *testing.T) {
 	}
 	for cycle := range 3 {
 		begin := float64(cycle) * c.Hand.Period
-		r.Advance(ns(begin))
 		held := r.At(ns(begin + 0.5*c.Hand.Hold))
 		near(t, "place of the release [m]", held.Extension, r.start, 0)
 		fallen := r.At(ns(begin + c.Hand.Hold + 0.2))
@@ -33,7 +32,6 @@ func TestCatchIsGentle(t *testing.T) {
 	was, free := r.At(0), 0.0
 	carried := 0
 	for at := int64(0); at < 31e9; at += 1e6 {
-		r.Advance(at)
 		s := r.At(at)
 		if dv := math.Abs(s.Velocity - was.Velocity); dv > 1.3*9.9e-3 {
 			t.Fatalf("velocity jumps by %g m/s at %d ns", dv, at)

@@ -55,20 +55,20 @@ func (l *loadCell) keep(at int64) (was int64, impulse float64, now float64) {
 	return was, impulse, slot.impulse
 }
 
-// convert returns the indication ready at the instant at [ns] and the true mean
-// tension [N] that it stands for. It is missing until the converter has settled.
-func (l *loadCell) convert(at int64) (m indication, force float64) {
+// convert fills m with the indication ready at the instant at [ns] and returns the
+// true mean tension [N] that it stands for. It is missing until the converter has
+// settled.
+func (l *loadCell) convert(m *indication, at int64) (force float64) {
 	gauss := l.rng.NormFloat64()
 	settled := l.taken >= settling
 	was, old, now := l.keep(at)
-	m.unit, m.noise = 1/l.Span, l.Noise
+	m.unit, m.noise, m.missing = 1/l.Span, l.Noise, !settled
 	if !settled {
-		m.missing = true
-		return m, math.NaN()
+		return math.NaN()
 	}
 	force = (now - old) / (float64(at-was) * 1e-9)
 	m.raw = l.Zero + (force+l.wander(at)+l.Noise*gauss)/l.Span
-	return m, force
+	return force
 }
 
 // wander returns the slow thermal drift [N] at the instant at [ns].

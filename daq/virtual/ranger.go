@@ -83,9 +83,10 @@ func (r *ranger) ping(at int64) (echo, distance float64) {
 // listening returns how long [s] the sensor waits for an echo.
 func (r *ranger) listening(at int64) float64 { return 2 * r.Max / r.air.speedOfSound(at) }
 
-// measure returns the indication of the sensor triggered at the instant at [ns], the
-// true distance [m], and how long after the trigger [s] the indication is there.
-func (r *ranger) measure(at int64, clock *counter) (m indication, distance, after float64) {
+// measure fills m with the indication of the sensor triggered at the instant at [ns].
+// It returns the true distance [m], and how long after the trigger [s] the indication
+// is there.
+func (r *ranger) measure(m *indication, at int64, clock *counter) (distance, after float64) {
 	gauss, lost, odd, how := r.rng.NormFloat64(), r.rng.Float64(), r.rng.Float64(), r.rng.Float64()
 	m.noise = r.Noise
 	if r.Optical {
@@ -105,7 +106,7 @@ func (r *ranger) measure(at int64, clock *counter) (m indication, distance, afte
 	if m.missing && !r.Optical {
 		after = r.listening(at)
 	}
-	return m, distance, after
+	return distance, after
 }
 
 // astray makes an echo one off something else: an edge or a cord on the way, or round

@@ -5,6 +5,9 @@ import (
 	"math"
 )
 
+// markEvery is how far apart [ns] a rig keeps states to go back to.
+const markEvery = 100_000_000
+
 // Rig is the apparatus in motion, with the hand that moves it. Time is true time in
 // nanoseconds since the start. Its motion is worked out on a grid of steps that does
 // not depend on when anyone looks, so two rigs of one [Config] agree bit for bit
@@ -16,9 +19,12 @@ type Rig struct {
 	start float64 // [m] extension at which the bob is let go
 	begun float64 // [J] mechanical energy at the start
 
+	first       *state
+	marks       [2]*state // states to go back to, newest first
 	now         *state
 	damper      *damper
 	ahead       *state // a copy that runs ahead of now to the instant asked for
+	aheadOf     int64  // [ns] instant of now when it left
 	aheadDamper *damper
 	before      *state // ahead of an impact on the floor
 	trial       *state
@@ -38,7 +44,7 @@ func NewRig(c Config) (*Rig, error) {
 func newRig(c *Config) *Rig {
 	k := newChain(c)
 	r := &Rig{chain: k, hand: c.Hand}
-	for _, s := range []**state{&r.now, &r.ahead, &r.before, &r.trial} {
+	for _, s := range []**state{&r.first, &r.marks[0], &r.marks[1], &r.now, &r.ahead, &r.before, &r.trial} {
 		*s = newState(k.coils)
 	}
 	r.damper, r.aheadDamper, r.trialDamper = newDamper(k), newDamper(k), newDamper(k)
@@ -58,27 +64,56 @@ func newRig(c *Config) *Rig {
 	k.shape(r.now.u, r.start)
 	r.now.grip = carried
 	r.now.hand = handState{path: path{to: r.start}, due: r.release(0)}
+	for _, s := range []*state{r.first, r.marks[0], r.marks[1]} {
+		s.copyFrom(r.now)
+	}
+	r.aheadOf = -1
 	r.begun = k.elastic(r.now.u) + k.gravitational(r.now.u)
 	return r
 }
 
-// Step returns the length [ns] of an integration step.
-func (r *Rig) Step() int64 { return r.step }
-
-// Advance commits the rig to the last step that ends at or before the instant at [ns].
-// What is asked of it later must not lie before that.
-func (r *Rig) Advance(at int64) { r.run(r.now, r.damper, at) }
-
 // At returns the truth at an instant at [ns], exactly there and not at a step's end.
-// It may lie far ahead; [Rig.Advance] first makes asking for many in a row cheap.
+// Instants in rising order are cheap, and so are those up to a tenth of a second before
+// the latest; for an older one the motion is worked out again from the start.
 func (r *Rig) At(at int64) Truth {
+	if at < r.now.at {
+		r.now.copyFrom(r.markBefore(at))
+	}
+	r.advance(at)
 	return r.truth(r.look(at))
 }
 
-// look returns the state at an instant, in the copy that runs ahead.
+// advance commits the rig to the last step that ends at or before the instant at.
+func (r *Rig) advance(at int64) {
+	r.run(r.now, r.damper, at)
+	if newest := r.marks[0]; r.now.at >= newest.at+markEvery {
+		r.marks[0], r.marks[1] = r.marks[1], newest
+		r.marks[0].copyFrom(r.now)
+	}
+}
+
+// markBefore returns the newest state kept that is not after the instant at.
+func (r *Rig) markBefore(at int64) *state {
+	for _, m := range r.marks {
+		if m.at <= at {
+			return m
+		}
+	}
+	for _, m := range r.marks {
+		m.copyFrom(r.first)
+	}
+	return r.first
+}
+
+// look returns the state at an instant not before the committed one, in the copy that
+// runs ahead.
 func (r *Rig) look(at int64) *state {
 	s := r.ahead
+	if s.at == at && r.aheadOf == r.now.at {
+		return s // asked for twice
+	}
 	s.copyFrom(r.now)
+	r.aheadOf = r.now.at
 	r.run(s, r.aheadDamper, at)
 	if rest := at - s.at; rest > 0 {
 		r.stride(s, r.aheadDamper, float64(rest)*1e-9)

@@ -39,10 +39,8 @@ func near(t testing.TB, what string, got, want, tol float64) {
 // changes sign, found to a nanosecond, looking every stride [ns]; -1 if there is none
 // within a thousand strides.
 func turning(r *Rig, from, stride int64) int64 {
-	r.Advance(from)
 	was := r.At(from).Velocity
 	for t := from + stride; t < from+1000*stride; t += stride {
-		r.Advance(t - stride)
 		now := r.At(t).Velocity
 		if was != 0 && was*now <= 0 {
 			low, high := t-stride, t
