@@ -52,12 +52,18 @@ func (s *station) run(ctx context.Context) error {
 		stop()
 		ended <- err
 	}()
+	told := make(chan struct{})
+	go func() {
+		defer close(told)
+		notify(ctx, bench)
+	}()
 	fmt.Fprintf(s.out, "%s: %s\nShow page: http://%s/\n", s.file.Bench.Name, s.source.Describe(), listener.Addr())
 	if key := server.Key(); key != "" {
 		fmt.Fprintf(s.out, "Bench key, for starting and stopping runs: %s\n", key)
 	}
 	err = server.Serve(ctx, listener)
 	stop()
+	<-told
 	return errors.Join(err, <-ended)
 }
 

@@ -76,6 +76,10 @@ func (c *cable) clog() {
 		c.t.Fatal(err)
 	}
 	c.t.Cleanup(func() { f.Close() })
+	// Settings first: a line that is made raw later has room again.
+	if err := configure(c.node, 115200); err != nil {
+		c.t.Fatal(err)
+	}
 	// Where a block finds no room a byte may, and the kernel makes room in the
 	// background without telling: full is what takes no byte three times.
 	for size, refused := 4096, 0; refused < 3; {

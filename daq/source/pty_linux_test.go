@@ -287,7 +287,7 @@ func TestTerminalLink(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, taken := range []string{file, elsewhere} {
-		if _, err := ServePty(t.Context(), unhurried(), PtyOptions{Link: taken}); err == nil || !strings.Contains(err.Error(), taken) {
+		if _, err := ServePty(t.Context(), unhurried(), PtyOptions{Link: taken, Speed: 100}); err == nil || !strings.Contains(err.Error(), taken) {
 			t.Errorf("%s: %v, want a refusal", taken, err)
 		}
 		if text, err := os.ReadFile(taken); string(text) != "keep" {
