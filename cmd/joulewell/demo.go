@@ -11,7 +11,7 @@ import (
 )
 
 func demoCommand(log *slog.Logger) *cobra.Command {
-	bench := virtualFlags{preset: "tamar", speed: 1}
+	bench := virtualFlags{preset: "tamar"}
 	listen, data := setup.Blank().Listen, "runs"
 	c := &cobra.Command{
 		Use:   "demo",
@@ -34,7 +34,7 @@ func demoCommand(log *slog.Logger) *cobra.Command {
 			file.Bench, file.Listen, file.Data = virtual.Setup(config), listen, data
 			s := station{
 				file: file, clock: clock, log: log, out: c.OutOrStdout(),
-				source: source.NewVirtual(device, source.PlayOptions{Name: "virtual bench", Speed: bench.speed, Clock: clock}),
+				source: source.NewVirtual(device, source.PlayOptions{Name: "virtual bench", Speed: 1, Clock: clock}),
 			}
 			return s.run(c.Context())
 		},

@@ -15,24 +15,19 @@ import (
 type virtualFlags struct {
 	preset string
 	seed   uint64
-	speed  float64
 	faults []string
 }
 
 func (v *virtualFlags) add(c *cobra.Command) {
 	c.Flags().StringVar(&v.preset, "preset", v.preset, "which virtual bench: "+strings.Join(presetNames(), ", "))
 	c.Flags().Uint64Var(&v.seed, "seed", v.seed, "seed of its noise; the same seed gives the same readings")
-	c.Flags().Float64Var(&v.speed, "speed", v.speed, "times real time")
-	c.Flags().StringArrayVar(&v.faults, "fault", nil, "switch on a fault, NAME or NAME=STRENGTH; see joulewell virtual --faults")
+	c.Flags().StringArrayVar(&v.faults, "fault", nil, "switch on a fault, `NAME[=STRENGTH][@SECONDS]`; joulewell virtual --faults lists them")
 }
 
 func (v *virtualFlags) config() (virtual.Config, error) {
 	preset, ok := presets()[v.preset]
 	if !ok {
 		return virtual.Config{}, usageError{fmt.Errorf("--preset %s: there is no such virtual bench; there are %s", v.preset, strings.Join(presetNames(), ", "))}
-	}
-	if !(v.speed > 0) {
-		return virtual.Config{}, usageError{fmt.Errorf("--speed %g: must be positive", v.speed)}
 	}
 	config := preset()
 	config.Seed = v.seed
@@ -54,7 +49,7 @@ func presets() map[string]func() virtual.Config {
 func presetNames() []string { return []string{"tamar", "quiet", "lossless"} }
 
 func virtualCommand(log *slog.Logger) *cobra.Command {
-	bench := virtualFlags{preset: "tamar", speed: 1}
+	bench := virtualFlags{preset: "tamar"}
 	var link string
 	var list bool
 	c := &cobra.Command{
@@ -80,7 +75,7 @@ func virtualCommand(log *slog.Logger) *cobra.Command {
 				return err
 			}
 			counts, err := source.ServePty(c.Context(), device, source.PtyOptions{
-				Link: link, Speed: bench.speed,
+				Link: link, Speed: 1,
 				Ready: func(path string) { fmt.Fprintln(c.OutOrStdout(), path) },
 			})
 			log.Info("pseudo-terminal closed", "opens", counts.Opens, "bytes", counts.Sent, "dropped", counts.Dropped)
