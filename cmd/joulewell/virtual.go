@@ -62,7 +62,7 @@ func virtualCommand(log *slog.Logger) *cobra.Command {
 		RunE: func(c *cobra.Command, _ []string) error {
 			if list {
 				for _, f := range virtual.Faults() {
-					fmt.Fprintf(c.OutOrStdout(), "%-18s %s\n", f.Name, f.Does)
+					fmt.Fprintf(c.OutOrStdout(), "%-16s %-9s %s\n", f.Name, strings.TrimSuffix(fmt.Sprintf("%g %s", f.Strength, f.Unit), " 1"), f.Does)
 				}
 				return nil
 			}
