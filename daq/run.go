@@ -11,9 +11,6 @@ import (
 	"joulewell/energy"
 )
 
-// room is the least free space [bytes] with which a run is begun: hours of rows.
-const room = 50 << 20
-
 // run is the run being recorded, or what is left to tell of the last one. It is part
 // of the bench's state.
 type run struct {
@@ -66,7 +63,7 @@ func (b *Bench) StartRun(_ context.Context, note string) (Recording, error) {
 	case !s.Fresh:
 		return Recording{}, fmt.Errorf("%w (the link is %s)", ErrNoReadings, s.Link)
 	}
-	if err := runfile.CheckRoom(b.dir, room); err != nil {
+	if err := runfile.CheckRoom(b.dir, runfile.MinRoom); err != nil {
 		return Recording{}, err
 	}
 	now := time.Now()

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"os"
 	"os/exec"
+	"strings"
 	"testing"
 
 	"joulewell/daq/frame"
@@ -37,7 +38,8 @@ print(json.dumps({
 }))
 `
 
-func TestPythonReadsIt(t *testing.T) {
+func findPython(t *testing.T) string {
+	t.Helper()
 	python, err := exec.LookPath("python3")
 	if err != nil && os.Getenv(needPython) == "" {
 		t.Skip("python3 is not on this machine, so nobody else reads the file here: set " + needPython + "=1 to insist")
@@ -45,6 +47,25 @@ func TestPythonReadsIt(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	return python
+}
+
+// The lines that README.md offers do what they are there for.
+func TestReadmePython(t *testing.T) {
+	python, dir := findPython(t), openRoot(t, t.TempDir())
+	put(t, dir, "run.csv", table(4))
+	_, script, _ := strings.Cut(readme(t), "```python\n")
+	script, _, _ = strings.Cut(script, "```\n")
+	child := exec.Command(python, "-c", script+"print(t, total)")
+	child.Dir = dir.Name()
+	out, err := child.CombinedOutput()
+	if want := "[-0.012, -0.011, -0.01, -0.009] [1.4313, 1.4313, 1.4313, 1.4313]\n"; err != nil || string(out) != want {
+		t.Errorf("%s, %v, want %s", out, err, want)
+	}
+}
+
+func TestPythonReadsIt(t *testing.T) {
+	python := findPython(t)
 	dir := openRoot(t, t.TempDir())
 	m := Meta{Note: "brass bob on S-4, \"slowly\" — 2 µm, été"}
 	m.Setup.Apparatus.Spring.Rate.Value = 24.9

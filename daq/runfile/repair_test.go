@@ -36,10 +36,10 @@ func checkCut(t *testing.T, text []byte, size int) {
 	kept := text[:bytes.LastIndexByte(text[:size], '\n')+1]
 	rows := bytes.Count(kept, []byte("\n")) - 1
 	dir, repaired, err := repairOne(t, text[:size])
-	defer dir.Close()
 	if err != nil || len(repaired) != 1 {
 		t.Fatalf("cut at %d: %+v, %v", size, repaired, err)
 	}
+	defer dir.Close()
 	if exists(dir, "run.csv.part") || exists(dir, "run.csv.cut") {
 		t.Fatalf("cut at %d: more than the run file is left", size)
 	}
@@ -69,6 +69,7 @@ func TestDamageInside(t *testing.T) {
 		"a row lacks fields":    append(bytes.Clone(lines[3][:50]), '\n'),
 		"two rows glued":        append(bytes.Clone(lines[3][:50]), lines[3]...),
 		"a page of zeros":       append(make([]byte, 4096), lines[3]...),
+		"zeros in mid-row":      bytes.Replace(lines[3], []byte("2140"), make([]byte, 4), 1),
 		"letters for the time":  append([]byte("x"), lines[3]...),
 		"no epoch":              bytes.Replace(lines[3], []byte(",1,"), []byte(",,"), 1),
 		"an endless line":       append(bytes.Repeat([]byte("1"), 2*maxLine), '\n'),
@@ -149,6 +150,26 @@ func TestRepairLeavesLiveRunsAlone(t *testing.T) {
 	}
 	if len(fields(t, content(t, dir, "run.csv"))) != 2 {
 		t.Error("the run has lost its row")
+	}
+}
+
+// Whoever has opened a part that another program took in the meantime lets go of it.
+func TestPartTakenBeforeTheLock(t *testing.T) {
+	dir := openRoot(t, t.TempDir())
+	file, err := dir.Create("run.csv.part")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer file.Close()
+	if err := dir.Rename("run.csv.part", "run.csv"); err != nil {
+		t.Fatal(err)
+	}
+	if err := (folder{dir}).hold(file, "run.csv.part"); err == nil {
+		t.Error("a part that is gone was held")
+	}
+	put(t, dir, "run.csv.part", nil)
+	if err := (folder{dir}).hold(file, "run.csv.part"); !errors.Is(err, errBusy) {
+		t.Errorf("another file under the name: %v", err)
 	}
 }
 
