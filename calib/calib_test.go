@@ -56,7 +56,7 @@ func TestNewtons(t *testing.T) {
 
 func TestCheckNamesWhatIsWrong(t *testing.T) {
 	sound := Calibration{
-		Distance: Distance{Mounting: Floor, Scale: energy.Estimate{Value: 1}},
+		Distance: Distance{Mounting: Floor, Scale: energy.Estimate{Value: 1}, Noise: 0.001},
 		Force:    Force{Span: energy.Estimate{Value: 1e-5}},
 		Air:      Air{Temperature: energy.Estimate{Value: 21, U: 1}},
 	}

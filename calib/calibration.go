@@ -75,6 +75,9 @@ func (c *Calibration) Check() error {
 	if s := c.Distance.Scale.Value; !(s > 0.5 && s < 2) {
 		return fmt.Errorf("%w: distance scale = %g: lies near 1", ErrInvalid, s)
 	}
+	if !(c.Distance.Noise > 0) {
+		return fmt.Errorf("%w: noise of the distance = %g: no sensor is without, state what it is", ErrInvalid, c.Distance.Noise)
+	}
 	if s := c.Force.Span.Value; s == 0 || math.IsNaN(s) || math.IsInf(s, 0) {
 		return fmt.Errorf("%w: force span = %g: must be a number other than zero", ErrInvalid, s)
 	}

@@ -97,11 +97,11 @@ func (f *File) check(lines map[string]int) error {
 	if err := f.Bench.Apparatus.Check(); err != nil {
 		return err
 	}
-	if err := f.Bench.Calibration.Check(); err != nil {
-		return err
-	}
 	if f.Bench.Calibration.Distance.Noise == 0 {
 		return fmt.Errorf("line %d: distance_noise_mm = 0: no sensor is without noise, state what it is", lines["distance_noise_mm"])
+	}
+	if err := f.Bench.Calibration.Check(); err != nil {
+		return err
 	}
 	if lag := f.Bench.Motion.Lag.Seconds(); !(lag > 0 && lag <= 0.060) {
 		return fmt.Errorf("line %d: motion_lag_ms = %g: must lie above 0 and not above 60", lines["motion_lag_ms"], 1e3*lag)

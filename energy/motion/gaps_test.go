@@ -87,8 +87,8 @@ func TestDenseStream(t *testing.T) {
 		}
 	}
 	x, v, q := l.At(400_000_000)
-	if absent(t, x, v, q) || q.Points != maxN {
-		t.Errorf("got %v %v %+v, want %d points", x, v, q, maxN)
+	if absent(t, x, v, q) || q.Points != 2*side+1 {
+		t.Errorf("got %v %v %+v, want %d points", x, v, q, 2*side+1)
 	}
 	near(t, "span", q.Span, 0.0128, 1e-9)
 }

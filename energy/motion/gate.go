@@ -21,48 +21,73 @@ const (
 	// raises is by how much the degree may be raised. Two serve 2.5 Hz at 25 points a
 	// second; with more, seven points follow anything.
 	raises = 2
-	// understated is by how much the stated noise may be too small, where no point is
-	// left out or many are kept.
+	// understated is by how much the stated noise may be too small where no point is
+	// left out, or many are kept.
 	understated = 10
 	many        = 16
+	// alone is the leverage above which a false distance shows in the residuals only
+	// if it is some fifty standard deviations off: 5/sqrt(1 - 0.99).
+	alone = 0.99
 )
+
+// gate is what the judgement rests on.
+type gate struct {
+	degree       int     // of the polynomial where it suffices
+	noise        float64 // [m] stated standard deviation of one position
+	acceleration float64 // [m/s2] which no motion exceeds
+}
 
 // judge decides which points are left out and fits the others. It reports false
 // when there is no answer.
-func (w *window) judge(o *LiveOptions) bool {
-	terms := o.Degree + 1
+func (w *window) judge(g *gate) bool {
+	terms := g.degree + 1
 	w.fit.terms = terms
 	if !w.enough() || !w.fitKept(terms) {
 		return false
 	}
-	fair := w.scatter(o.Noise, unsuspicious)
-	if fair && w.scatter(o.Noise, ordinary) {
-		return w.plausible(o)
+	fair := w.scatter(g.noise, unsuspicious)
+	if fair && w.scatter(g.noise, ordinary) {
+		return w.plausible(g)
 	}
 	for more := 1; more <= raises; more++ {
-		if w.fitKept(terms+more) && w.scatter(o.Noise, ordinary) && w.plausible(o) {
+		if w.fitKept(terms+more) && w.scatter(g.noise, ordinary) && w.plausible(g) {
 			return true
 		}
 	}
 	if fair {
-		return w.fitKept(terms) && w.plausible(o)
+		return w.fitKept(terms) && w.plausible(g)
 	}
 	for more := 0; more <= raises; more++ {
-		if w.leaveOut(o.Noise, terms+more) && w.convincing(o, o.Noise) {
+		if !w.leaveOut(g.noise, terms+more) {
+			return false
+		}
+		if w.convincing(g, g.noise) {
 			return true
 		}
+		if more == 0 && w.kept == w.n {
+			return w.convincing(g, understated*g.noise)
+		}
 	}
-	return w.leaveOut(o.Noise, terms) && (w.kept == w.n || w.kept >= many) &&
-		w.convincing(o, understated*o.Noise)
+	return w.leaveOut(g.noise, terms) && w.kept >= many && w.convincing(g, understated*g.noise)
 }
 
 // convincing reports whether the fit through the points kept may be believed. They
 // must outnumber terms and points left out, for each of these was a free choice, and
 // scatter no more than the noise gives.
-func (w *window) convincing(o *LiveOptions, noise float64) bool {
+func (w *window) convincing(g *gate, noise float64) bool {
 	left := w.n - w.kept
-	return w.kept > w.fit.terms+left && w.enough() &&
-		w.scatter(noise, unsuspicious) && w.plausible(o)
+	return w.kept > w.fit.terms+left && (left == 0 || w.vouched()) && w.enough() &&
+		w.scatter(noise, unsuspicious) && w.plausible(g)
+}
+
+// vouched reports whether the outermost points kept have company. One that stands
+// alone beyond points left out draws the fit to itself wherever it stands: of its
+// residual no more than 1 less its leverage is left.
+func (w *window) vouched() bool {
+	s, _ := w.points()
+	first, _, _ := w.fit.gains(s[0])
+	last, _, _ := w.fit.gains(s[len(s)-1])
+	return max(first, last) < alone
 }
 
 // Limits of the sum of squared residuals, in units of the stated noise's variance.
@@ -82,13 +107,13 @@ func (w *window) scatter(noise float64, limit func(dof float64) float64) bool {
 // plausible reports whether the fit's acceleration stays within the bound, or would
 // without the noise. It is looked at where a polynomial goes astray first: at the
 // ends of the window, and at the asked instant.
-func (w *window) plausible(o *LiveOptions) bool {
+func (w *window) plausible(g *gate) bool {
 	for _, s := range [...]float64{-1, w.here, 1} {
-		beyond := math.Abs(w.fit.bend(s)) - o.Acceleration*w.scale*w.scale
+		beyond := math.Abs(w.fit.bend(s)) - g.acceleration*w.scale*w.scale
 		if beyond <= 0 {
 			continue
 		}
-		variance := max(o.Noise*o.Noise, w.rss/float64(w.kept-w.fit.terms))
+		variance := max(g.noise*g.noise, w.rss/float64(w.kept-w.fit.terms))
 		if beyond > 3*math.Sqrt(variance*w.fit.bendGain(s)) {
 			return false
 		}

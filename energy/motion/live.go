@@ -1,17 +1,10 @@
 package motion
 
 import (
-	"errors"
 	"fmt"
 	"math"
 
 	"joulewell/energy"
-)
-
-// Refusals of a point.
-var (
-	ErrOrder = errors.New("position is not later than the one before")
-	ErrValue = errors.New("position is not a finite number")
 )
 
 // LiveOptions shape a [Live]. Zero fields, except Noise, take the default.
@@ -30,11 +23,9 @@ type LiveOptions struct {
 // and screen together does not yet notice.
 const MaxLag = 0.060
 
-// Window limits that are not options.
 const (
-	memory = 2048       // points that are surely still there
-	side   = 64         // points used at most on either side of the asked instant
-	maxN   = 2*side + 1 // points in a window
+	memory = 2048 // points that are surely still there
+	side   = 64   // points used at most on either side: with more the answer costs more than it gains
 )
 
 func (o LiveOptions) withDefaults() LiveOptions {
@@ -86,20 +77,17 @@ func (o LiveOptions) check() error {
 // long as it holds fewer than Points points. It ends at a silence longer than Gap.
 // Of a very dense stream the 64 points nearest on either side are taken. Points
 // that no smooth motion explains are left out, see outlier.go; where the points show
-// more curvature than the polynomial holds, its degree is raised by one or two.
+// more curvature than the polynomial holds, its degree is raised by one or two. Where
+// that leaves no answer the window is widened to all of Back and judged once more.
 //
-// One Live costs about 100 kB and allocates nothing after [NewLive]. It is not safe
+// One Live costs about 130 kB and allocates nothing after [NewLive]. It is not safe
 // for concurrent use.
 type Live struct {
-	opt       LiveOptions
-	lag, back int64 // [ns]
-	gap       int64 // [ns]
+	opt   LiveOptions
+	reach reach
+	gate  gate
 
-	// The points, oldest first; when full, the younger half moves to the front.
-	times     []int64   // [ns]
-	unbroken  []int64   // [ns] since when no silence was longer than gap, for each point
-	positions []float64 // [m]
-
+	track  track
 	window window
 }
 
@@ -110,51 +98,33 @@ func NewLive(o LiveOptions) (*Live, error) {
 	if err := o.check(); err != nil {
 		return nil, err
 	}
+	lag := nanoseconds(o.Lag)
 	return &Live{
-		opt: o, lag: nanoseconds(o.Lag), back: nanoseconds(o.Back), gap: nanoseconds(o.Gap),
-		times:     make([]int64, 0, 2*memory),
-		unbroken:  make([]int64, 0, 2*memory),
-		positions: make([]float64, 0, 2*memory),
+		opt:   o,
+		reach: reach{lag, lag, nanoseconds(o.Back), side},
+		gate:  gate{o.Degree, o.Noise, o.Acceleration},
+		track: newTrack(2*memory, o.Gap),
 	}, nil
 }
 
-func nanoseconds(s float64) int64 { return int64(math.Round(s * 1e9)) }
-
 // Lag returns the lag [ns]: [Live.At] may be asked for t as soon as time is past
 // t + Lag, and not before.
-func (l *Live) Lag() int64 { return l.lag }
+func (l *Live) Lag() int64 { return l.reach.ahead }
 
 // Reset forgets every point, as after a restart of the device.
 func (l *Live) Reset() {
-	l.times, l.unbroken, l.positions = l.times[:0], l.unbroken[:0], l.positions[:0]
+	l.track.drop(len(l.track.times))
 }
 
 // Add takes the position x [m] at the instant t [ns]. It refuses a point that is not
 // finite ([ErrValue]) or not later than the one before ([ErrOrder]); nothing is
 // changed then.
 func (l *Live) Add(t int64, x float64) error {
-	if math.IsNaN(x) || math.IsInf(x, 0) {
-		return ErrValue
+	// When full, the younger half moves to the front.
+	if len(l.track.times) == 2*memory {
+		l.track.drop(memory)
 	}
-	n := len(l.times)
-	since := t
-	if n > 0 {
-		if t <= l.times[n-1] {
-			return ErrOrder
-		}
-		if t-l.times[n-1] <= l.gap {
-			since = l.unbroken[n-1]
-		}
-	}
-	if n == 2*memory {
-		l.times = l.times[:copy(l.times, l.times[memory:])]
-		l.unbroken = l.unbroken[:copy(l.unbroken, l.unbroken[memory:])]
-		l.positions = l.positions[:copy(l.positions, l.positions[memory:])]
-	}
-	l.times = append(l.times, t)
-	l.unbroken = append(l.unbroken, since)
-	l.positions = append(l.positions, x)
-	return nil
+	return l.track.add(t, x)
 }
 
 // At returns position [m] and velocity [m/s] at the instant t [ns], which need not
@@ -165,56 +135,20 @@ func (l *Live) Add(t int64, x float64) error {
 // Both are NaN unless there is a usable point on either side of t, near enough that
 // the silence around t is no longer than Gap, and at least Degree + 2 in all.
 //
-// The standard uncertainties hold the noise of the points only: the larger of the
-// stated one and what the residuals show, carried through the weights of the fit.
-// What all points share, a wrong scale say, is the caller's to add.
+// The standard uncertainties hold the noise of the points, the larger of the stated
+// one and what the residuals show, carried through the weights of the fit; that of
+// the velocity holds [Quality.VelocityBias] too. What all points share, a wrong scale
+// say, is the caller's to add.
 func (l *Live) At(t int64) (position, velocity energy.Estimate, quality Quality) {
 	w := &l.window
-	for _, points := range [...]int{l.opt.Points, maxN} {
-		first, after, last := l.bounds(t, points)
-		w.take(l.times[first:last], l.positions[first:last], t)
-		w.after = after - first
-		w.at = after > first && l.times[after-1] == t
-		w.gap = l.opt.Gap / w.scale * (1 + 1e-9) // a silence of just Gap passes
-		if w.judge(&l.opt) {
+	for _, points := range [...]int{l.opt.Points, 2*side + 1} {
+		l.track.window(w, t, l.reach, points)
+		if w.judge(&l.gate) {
 			return w.read(l.opt.Noise)
+		}
+		if w.n == 0 || w.n > few {
+			break // more points behind would not help
 		}
 	}
 	return energy.None(), energy.None(), w.quality()
-}
-
-// bounds returns the window around t as indices, widened backward to so many points:
-// its points are first to last-1, those later than t begin at after. The window is
-// empty when t stands in a silence longer than the gap.
-func (l *Live) bounds(t int64, points int) (first, after, last int) {
-	after = upTo(l.times, t)
-	if after == 0 || after == len(l.times) || l.unbroken[after] != l.unbroken[after-1] {
-		if after == 0 || l.times[after-1] != t {
-			return after, after, after
-		}
-	}
-	since := l.unbroken[after-1]
-	last = min(upTo(l.times, t+l.lag), after+side)
-	if last > after && l.unbroken[last-1] != since {
-		last = upTo(l.unbroken, since)
-	}
-	first = upTo(l.times, t-l.lag-1)
-	if last-first < points {
-		first = max(last-points, upTo(l.times, t-l.back-1))
-	}
-	return max(first, after-side-1, upTo(l.times, since-1)), after, last
-}
-
-// upTo returns how many leading elements of the ascending list are not above v.
-func upTo(list []int64, v int64) int {
-	low, high := 0, len(list)
-	for low < high {
-		mid := int(uint(low+high) / 2)
-		if list[mid] > v {
-			high = mid
-		} else {
-			low = mid + 1
-		}
-	}
-	return low
 }

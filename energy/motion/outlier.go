@@ -21,16 +21,14 @@ func (w *window) leaveOut(noise float64, terms int) bool {
 	if agreeing >= w.n || !w.search(noise, terms, agreeing) {
 		return false
 	}
-	for range 2 {
-		w.keepNearest(agreeing)
-		if !w.refit(terms) {
-			return false
-		}
+	w.keepNearest(agreeing)
+	if !w.refit(terms) {
+		return false
 	}
 	small := 1 + 5/float64(w.n-terms)
-	allowed := coverage * max(noise, 1.4826*small*w.quantile(agreeing))
-	for range 4 {
-		if !w.readmit(allowed) {
+	for range 5 {
+		scatter := max(noise, 1.4826*small*w.quantile(agreeing))
+		if !w.readmit(coverage * scatter) {
 			break
 		}
 		if !w.refit(terms) {

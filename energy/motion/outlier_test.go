@@ -29,7 +29,7 @@ func TestSingleOutliers(t *testing.T) {
 	for _, p := range []path{still(), swing(0.1, 0.8), swing(0.1, 1.5), stiffening()} {
 		for _, rate := range []float64{40, 80, 400, 1000} {
 			r := rand.New(rand.NewPCG(9, 9))
-			s := sample(p, rate, 4, noise, 8)
+			s := sample(p, rate, min(4, 600/rate), noise, 8)
 			spoilt := s.spoil(
 				func(i int) bool { return i%31 == 20 },
 				func() float64 { return (0.03 + 0.5*r.Float64()) * float64(1-2*r.IntN(2)) })
@@ -52,7 +52,7 @@ func TestSingleOutliers(t *testing.T) {
 				}
 				worst = max(worst, math.Abs(v.Value-p.velocity(float64(s.times[i])*1e-9))/v.U)
 			})
-			if missed+wrong+absences > 0 || worst > 6 {
+			if missed+wrong > 0 || absences > len(s.times)/100 || worst > 6 {
 				t.Errorf("%s at %g Hz: %d missed, %d wrongly left out, %d answers absent, largest deviation %.1f u",
 					p.name, rate, missed, wrong, absences, worst)
 			}
@@ -69,19 +69,43 @@ func TestBursts(t *testing.T) {
 	}{
 		// At 25 points a second seven reach as far back as the window may: there is
 		// no answer until a burst is out of it.
-		{25, 2, 0.5}, {40, 2, 0.1}, {80, 3, 0.1}, {400, 8, 0.02}, {1000, 20, 0.02},
+		{25, 1, 0.1}, {25, 2, 0.5}, {40, 2, 0.1}, {40, 3, 0.3}, {80, 3, 0.1}, {400, 8, 0.02}, {1000, 20, 0.02},
 	} {
-		r := rand.New(rand.NewPCG(10, 9))
 		p := swing(0.1, 0.8)
-		s := sample(p, test.rate, 2000/test.rate, noise, 11)
-		period := 40 + 2*test.length
-		s.spoil(func(i int) bool { return i%period >= period-test.length },
-			func() float64 { return 0.05 + 0.5*r.Float64() })
-		a := s.follow(t, p, LiveOptions{})
-		if share := float64(a.absent) / float64(a.absent+a.answers); share > test.absent || a.worst > 0.15 {
-			t.Errorf("%g Hz, bursts of %d: %.3f of the answers absent, largest deviation of the velocity %.3f m/s",
-				test.rate, test.length, share, a.worst)
+		var all tally
+		for seed := range uint64(4) {
+			r := rand.New(rand.NewPCG(10, seed))
+			s := sample(p, test.rate, 800/test.rate, noise, 11+seed)
+			period := 30 + 2*test.length
+			s.spoil(func(i int) bool { return i%period >= period-test.length },
+				func() float64 { return 0.05 + 0.5*r.Float64() })
+			a := s.follow(t, p, LiveOptions{})
+			all.answers += a.answers
+			all.absent += a.absent
+			all.worst = max(all.worst, a.worst)
 		}
+		if share := float64(all.absent) / float64(all.absent+all.answers); share > test.absent || all.worst > 0.15 {
+			t.Errorf("%g Hz, bursts of %d: %.3f of the answers absent, largest deviation of the velocity %.3f m/s",
+				test.rate, test.length, share, all.worst)
+		}
+	}
+}
+
+// False echoes are found also where the noise is larger than stated.
+func TestOutliersInUnderstatedNoise(t *testing.T) {
+	s := sample(swing(0.1, 0.8), 400, 3, 4*noise, 20)
+	spoilt := s.spoil(func(i int) bool { return i%31 == 20 }, func() float64 { return 0.05 })
+	found, absences := 0, 0
+	s.through(t, newLive(t, LiveOptions{}), func(i int, x, v energy.Estimate, q Quality) {
+		if absent(t, x, v, q) && i > 10 {
+			absences++
+		}
+		if q.Outlier && spoilt[i] {
+			found++
+		}
+	})
+	if share := float64(found) / float64(len(spoilt)); share < 0.9 || absences > len(s.times)/100 {
+		t.Errorf("found %.3f of them, %d answers absent", share, absences)
 	}
 }
 
@@ -123,7 +147,7 @@ func TestOutliersMakeGap(t *testing.T) {
 
 // Of small false echoes in a dense stream those ten standard deviations off are found.
 func TestSmallOutliers(t *testing.T) {
-	s := sample(swing(0.1, 0.8), 400, 10, noise, 19)
+	s := sample(swing(0.1, 0.8), 400, 3, noise, 19)
 	spoilt := s.spoil(func(i int) bool { return i%31 == 20 }, func() float64 { return 10 * noise })
 	found, wrong := 0, 0
 	s.through(t, newLive(t, LiveOptions{}), func(i int, _, _ energy.Estimate, q Quality) {
@@ -154,6 +178,7 @@ func TestImplausibleAcceleration(t *testing.T) {
 // The limits are met by windows of plain noise about as often as their comment says:
 // chi-squared probabilities by gonum, which knows nothing of our formula.
 func TestLimits(t *testing.T) {
+	near(t, "median of chi-squared with three degrees of freedom", medianChi3, distuv.ChiSquared{K: 3}.Quantile(0.5), 1e-9)
 	for dof := 1.0; dof <= 20; dof++ {
 		chi := distuv.ChiSquared{K: dof}
 		if p := chi.Survival(ordinary(dof)); p > 0.01 || dof < 6 && p < 0.001 {
@@ -166,7 +191,7 @@ func TestLimits(t *testing.T) {
 }
 
 func TestChoose(t *testing.T) {
-	for n := 4; n <= maxN; n++ {
+	for n := 4; n <= 2*side+1; n++ {
 		for terms := 2; terms <= min(maxTerms, n); terms++ {
 			seen := map[int]bool{}
 			for try := range tries {

@@ -6,6 +6,11 @@ import (
 	"joulewell/energy"
 )
 
+const (
+	maxSide = 256           // points on either side of the asked instant
+	maxN    = 2*maxSide + 1 // points in a window
+)
+
 // window holds the points around one instant, in scaled time, and the fit through
 // them. It is scratch space, filled afresh for each answer.
 type window struct {
@@ -31,12 +36,15 @@ type window struct {
 	spare   [maxN]float64
 }
 
-// take fills w with points. Times are centred and scaled, so that their powers stay
+// take fills w with points, of which the one of index after is the first later than
+// t. Times are centred and scaled, so that their powers stay
 // near 1; positions are counted from the middle point, so that a bob two metres up
 // costs no digits.
-func (w *window) take(times []int64, positions []float64, t int64) {
+func (w *window) take(times []int64, positions []float64, t int64, after int) {
 	w.n = len(times)
 	w.kept = w.n
+	w.after = after
+	w.at = after > 0 && times[after-1] == t
 	clear(w.out[:w.n])
 	if w.n == 0 {
 		w.scale, w.here = 1, 0
