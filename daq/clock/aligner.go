@@ -46,8 +46,9 @@ type Aligner struct {
 
 	envelope envelope
 	floor    int64 // [ns] height of the envelope above line
+	tied     bool  // floor was found by a fit, not by a single reading that may be late
+	tiedAt   int64 // [ns] arrival of the newest reading in it
 	fitUs    int64 // [us] device time of the last fit
-	fitAt    int64 // [ns] arrival at which the envelope was last known well
 
 	known        bool
 	ppm, u, span float64
@@ -80,7 +81,6 @@ func (a *Aligner) forget(rate float64) {
 	a.rate = rate
 	a.ppm, a.u, a.span = ppmOf(rate), maxPPM/math.Sqrt(3), 0
 	a.strays, a.pause = strays{}, pause{}
-	a.envelope.reset()
 }
 
 // Place returns the host time t [ns] of the instant at which the device's counter
@@ -101,8 +101,9 @@ func (a *Aligner) forget(rate float64) {
 //   - A device that slept with its counter stopped gives lines that seem late for
 //     good. When they stay so for 5 s at the pace of life, the next one is Restarted;
 //     those before are placed by device time, in the old epoch.
-//   - The tolerance is 250 ms for late and 50 ms for early readings (2 s until the
-//     rate is known). It grows during a silence by what the rate's uncertainty allows.
+//   - The tolerance is 250 ms for late and 50 ms for early readings (2 s in the first
+//     seconds of an epoch and after a silence of more than two minutes). It grows
+//     during a silence by what the rate's uncertainty allows.
 //
 // A counter that restarts within the tolerance of where it would have been cannot be
 // told from one that ran on, and is treated as such.
@@ -139,9 +140,16 @@ func (a *Aligner) begin(deviceUs uint32, arrival int64) {
 	a.begun = true
 	a.newest, a.newestT = int64(deviceUs), max(arrival, a.notYet)
 	a.line = start(a.newest, a.newestT, a.rate)
-	a.floor = arrival - a.newestT
-	a.fitUs, a.fitAt = a.newest, arrival
+	a.anchor(arrival)
 	a.envelope.add(point{a.newest, arrival - a.newest*1000}, a.rate)
+}
+
+// anchor begins an envelope with the newest reading.
+func (a *Aligner) anchor(arrival int64) {
+	a.envelope.reset()
+	a.floor = arrival - a.newestT
+	a.tied, a.tiedAt = false, arrival
+	a.fitUs = a.newest
 }
 
 // restart opens an epoch without an opening: the board, and hence its rate, is still
@@ -162,7 +170,11 @@ func (a *Aligner) unroll(deviceUs uint32, arrival int64) (us, early int64) {
 
 // follow places a reading and, unless it is too late to tell anything, learns from it.
 func (a *Aligner) follow(us, arrival int64, learn bool) {
+	silence := us - a.newest
 	a.newest, a.newestT = us, a.line.at(us)
+	if silence > window {
+		a.anchor(arrival) // what was before tells the rate, but not the height
+	}
 	if !learn {
 		return
 	}
@@ -184,8 +196,8 @@ func (a *Aligner) fit(arrival int64) {
 	}
 	a.known, a.ppm, a.u, a.span = true, ppm, l.u*1e6, l.span
 	a.rate += clamp(l.slope-a.rate, rateChange*passed)
-	a.floor = a.newest*1000 + l.lag(a.newest) - a.newestT
-	a.fitAt = arrival
+	a.floor = min(a.newest*1000+l.lag(a.newest), arrival) - a.newestT
+	a.tied, a.tiedAt = true, l.last.us*1000+l.last.lag
 	a.line.bend(a.newest, a.rate+clamp(float64(a.floor)/slewTime, maxSlew))
 }
 

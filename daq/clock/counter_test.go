@@ -47,6 +47,30 @@ func TestWrapsInSilence(t *testing.T) {
 	}
 }
 
+// In a silence the clocks may drift apart: by what the rate's uncertainty and the
+// room's temperature allow, or by all that is believed while the rate is not known.
+func TestSilence(t *testing.T) {
+	for _, c := range []struct {
+		name           string
+		before, silent float64 // [s]
+		ppm, change    float64 // [ppm]
+	}{
+		{"known, then faster", 120, 7200, 40, 20},
+		{"known, then slower", 120, 7200, 40, -40},
+		{"unknown, slow", 3, 1200, -5000, 0},
+		{"unknown, fast", 3, 600, 5000, 0},
+	} {
+		s := newSim(10, c.ppm, exactly(10e6), smooth(0.1e6))
+		a := New(Options{})
+		s.run(a, c.before)
+		s.ppm += c.change
+		s.skip(c.silent * 1e9)
+		if n := s.run(a, 20); n[Late]+n[Restarted] > 0 {
+			t.Errorf("%s: verdicts %v", c.name, n)
+		}
+	}
+}
+
 func TestLate(t *testing.T) {
 	s := newSim(8, 40, exactly(10e6), smooth(0.1e6))
 	a := New(Options{})
@@ -164,7 +188,7 @@ func TestHostStopped(t *testing.T) {
 			if n := s.run(a, 30); n[Late]+n[Restarted] > 0 {
 				t.Errorf("stopped for %v s: verdicts afterwards %v", seconds, n)
 			}
-			if old := s.arrival - a.fitAt; old > 10e9 {
+			if old := s.arrival - a.tiedAt; old > 10e9 {
 				t.Errorf("stopped for %v s: the rate is %.0f s old 30 s later", seconds, float64(old)/1e9)
 			}
 			if after, u, _ := a.Skew(); math.Abs(after-ppm) > 1+2*u {

@@ -2,8 +2,8 @@ package clock
 
 const (
 	maxLate    = 250e6 // [ns] by which a reading may seem late
-	maxEarly   = 50e6  // [ns] and early; more than any grid of the link
-	startEarly = 2e9   // [ns] early, until the rate is known: the first line may have been late
+	maxEarly   = 50e6  // [ns] or early; more than a grid of the link explains
+	startEarly = 2e9   // [ns] early, until the envelope's height is known: the first line may have been late
 
 	// In a silence the clocks may drift apart: by all that is believed while the rate
 	// is not known, else by a multiple of its uncertainty and a change of temperature.
@@ -23,12 +23,14 @@ const (
 // tolerances returns by how much a reading that arrives now may seem late and early
 // [ns].
 func (a *Aligner) tolerances(arrival int64) (late, early int64) {
-	silence := float64(arrival - a.fitAt)
+	rate := maxPPM * 1e-6
 	if a.known {
-		drift := int64((coverage*a.u*1e-6 + temperature) * silence)
+		rate = coverage*a.u*1e-6 + temperature
+	}
+	drift := int64(rate * float64(arrival-a.tiedAt))
+	if a.tied {
 		return maxLate + drift, maxEarly + drift
 	}
-	drift := int64(maxPPM * 1e-6 * silence)
 	return maxLate + drift, startEarly + drift
 }
 

@@ -8,6 +8,9 @@ const (
 	// scatterFactor makes the scatter of the points an uncertainty; found by
 	// simulation, see TestSkewCoverage.
 	scatterFactor = 1.5
+	// slipFactor widens the bounds of what cannot be seen: a slip in the middle of the
+	// window doubles its effect. Found by simulation, see TestSkewCoverageInStep.
+	slipFactor = 1.25
 	// wander is what the rate of a quartz or ceramic device changes by within the
 	// window in a room: some ppm per kelvin, a tenth of a kelvin (from memory).
 	wander = 0.3e-6 // [1]
@@ -16,6 +19,7 @@ const (
 // edge is a straight line along the lower edge of the lags.
 type edge struct {
 	through point
+	last    point   // newest of the points
 	slope   float64 // [1] rise of the lag per device time
 	u       float64 // [1] standard uncertainty of slope
 	span    float64 // [s] of device time from the first to the last point
@@ -39,7 +43,7 @@ func (e *envelope) fit() (l edge, ok bool) {
 	for i := range e.n {
 		p := *e.at(i)
 		mean += float64(p.us-first.us) / float64(e.n)
-		for len(hull) >= 2 && turnsUp(hull[len(hull)-2], hull[len(hull)-1], p) {
+		for len(hull) >= 2 && !turnsUp(hull[len(hull)-2], hull[len(hull)-1], p) {
 			hull = hull[:len(hull)-1]
 		}
 		hull = append(hull, p)
@@ -49,7 +53,7 @@ func (e *envelope) fit() (l edge, ok bool) {
 		k++
 	}
 	a, b := hull[k-1], hull[k]
-	l.through = a
+	l.through, l.last = a, last
 	l.slope = float64(b.lag-a.lag) / float64(b.us-a.us) / 1000
 	l.span = float64(last.us-first.us) / 1e6
 	l.u = e.uncertainty(&l, float64(b.us-a.us)/1e6)
@@ -70,8 +74,8 @@ func turnsUp(p, q, r point) bool {
 //
 // What cannot be seen: where the link delivers on a grid of its own and readings
 // keep in step with it, all are delayed alike, and the delay creeps unseen by up to
-// the gap between their phases. That is a slope anywhere within gap / span either
-// way: rectangular. Once the lag has slipped through several gaps, the least delays
+// the gap between their phases. That is a slope anywhere within about gap / span
+// either way: rectangular. Once the lag has slipped through several gaps, the least delays
 // show (see phases).
 //
 // And the wander of the device's rate within the window.
@@ -90,7 +94,7 @@ func (e *envelope) uncertainty(l *edge, length float64) float64 {
 	if math.Abs(l.slope) > slips*unseen {
 		unseen = 0
 	}
-	return math.Hypot(math.Hypot(scatter, unseen/math.Sqrt(3)), wander)
+	return math.Hypot(math.Hypot(scatter, slipFactor*unseen/math.Sqrt(3)), wander)
 }
 
 // median returns the middle one of x, the upper of two, and puts x in disorder. It

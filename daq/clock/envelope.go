@@ -1,10 +1,11 @@
 package clock
 
 const (
-	capacity   = 128 // points of the window; a power of two
-	firstShift = 17  // a point is at first the least delayed of 2^17 us = 0.13 s
-	lastShift  = 20  // and in the end of 2^20 us = 1.05 s: the window is 134 s long
-	sparse     = 32  // so many points are kept however old they are
+	capacity   = 128                   // points of the window; a power of two
+	firstShift = 17                    // a point is at first the least delayed of 2^17 us = 0.13 s
+	lastShift  = 20                    // and in the end of 2^20 us = 1.05 s: the window is 134 s long
+	window     = capacity << lastShift // [us]
+	sparse     = 32                    // so many points are kept however old they are
 )
 
 // point is a reading whose line was delayed little: device time and lag, which is
@@ -72,7 +73,7 @@ func (e *envelope) complete(slope float64) {
 	if e.n == capacity && e.shift < lastShift {
 		e.halve(slope)
 	}
-	for e.n == capacity || e.n > sparse && e.best.us-e.at(0).us > capacity<<lastShift {
+	for e.n == capacity || e.n > sparse && e.best.us-e.at(0).us > window {
 		e.first++
 		e.n--
 	}

@@ -24,7 +24,7 @@ func TestSameConfigSameBytes(t *testing.T) {
 
 // One fault more changes no other draw.
 func TestFaultsDoNotDisturbEachOther(t *testing.T) {
-	c := Default()
+	c := brisk()
 	plain := hear(t, c, 10).samples
 	spoilt := hear(t, with(t, c, "bad-checksum=0.5", "doubled-line=0.5"), 10).samples
 	for i := range min(len(plain), len(spoilt)) {
@@ -72,7 +72,7 @@ func canonical(r wire.Reading) wire.Reading {
 }
 
 func TestRates(t *testing.T) {
-	h := hear(t, Default(), 60)
+	h := hear(t, brisk(), 60)
 	var n [wire.ColumnCount]int
 	for i := range h.samples {
 		for c := range wire.ColumnCount {
@@ -88,7 +88,7 @@ func TestRates(t *testing.T) {
 
 // Opening the port starts the device anew while the apparatus moves on.
 func TestRestart(t *testing.T) {
-	c := Default()
+	c := brisk()
 	d, err := New(c)
 	if err != nil {
 		t.Fatal(err)
@@ -124,7 +124,7 @@ func TestRestart(t *testing.T) {
 }
 
 func TestAsk(t *testing.T) {
-	d, err := New(Default())
+	d, err := New(brisk())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -142,7 +142,7 @@ func TestAsk(t *testing.T) {
 
 // At 115200 bit/s a byte takes 86.8 us, and a line leaves when its values are there.
 func TestLineTime(t *testing.T) {
-	c := Default()
+	c := brisk()
 	c.Line.Jitter = 0
 	h := hear(t, c, 10)
 	lines, busy := h.lines(), int64(0)
@@ -162,7 +162,7 @@ func TestLineTime(t *testing.T) {
 }
 
 func TestBatchesAndPieces(t *testing.T) {
-	c := Default()
+	c := brisk()
 	whole := hear(t, c, 10)
 	c.Line.Batch = 0.016
 	batched := hear(t, c, 10)
@@ -190,7 +190,7 @@ func TestBatchesAndPieces(t *testing.T) {
 
 // A line too slow for its readings loses some, and seq shows which.
 func TestSlowLineLosesReadings(t *testing.T) {
-	c := Default()
+	c := brisk()
 	c.Line.Baud = 19200
 	h := hear(t, c, 20)
 	if h.counts.RefusedTotal() != 0 {
@@ -229,6 +229,40 @@ func (h *heard) lineEnd(n int) int64 {
 		}
 	}
 	return math.MaxInt64
+}
+
+// Whoever holds the other end of the line may restart and ask while the device plays.
+func TestRestartAndAskFromElsewhere(t *testing.T) {
+	d, err := New(brisk())
+	if err != nil {
+		t.Fatal(err)
+	}
+	d.Next()
+	done := make(chan struct{})
+	go func() {
+		defer close(done)
+		for range 50 {
+			d.Ask()
+			d.Restart()
+		}
+	}()
+	last := int64(0)
+	for playing := true; playing; {
+		select {
+		case <-done:
+			playing = false
+		default:
+		}
+		if _, at, ok := d.Next(); !ok || at < last {
+			t.Fatalf("at %d after %d, %v", at, last, ok)
+		} else {
+			last = at
+		}
+	}
+	d.Restart()
+	if chunk, _, _ := d.Next(); string(chunk) != "\n" {
+		t.Errorf("after the last restart comes %q", chunk)
+	}
 }
 
 func TestNextAllocatesNothing(t *testing.T) {

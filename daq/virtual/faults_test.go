@@ -19,13 +19,13 @@ type trial struct {
 }
 
 func TestFaults(t *testing.T) {
-	sound := hear(t, Default(), 30)
+	sound := hear(t, brisk(), 30)
 	tried := map[string]bool{}
 	for _, c := range trials {
 		name, _, _ := strings.Cut(strings.Split(c.fault, "@")[0], "=")
 		tried[name] = true
 		t.Run(name, func(t *testing.T) {
-			cfg := with(t, Default(), c.fault)
+			cfg := with(t, brisk(), c.fault)
 			c.check(trial{t, cfg, sound, hear(t, cfg, 30)})
 		})
 	}
@@ -165,11 +165,11 @@ func TestParseFaults(t *testing.T) {
 
 // An event without a time of its own comes again and again.
 func TestRepeatedEvents(t *testing.T) {
-	h := hear(t, with(t, Default(), "reset"), 55) // at 10, 30 and 50 s
+	h := hear(t, with(t, brisk(), "reset"), 55) // at 10, 30 and 50 s
 	if boots := h.samples[len(h.samples)-1].Boot; boots != 4 {
 		t.Errorf("%d power-ups in 55 s, want 4", boots)
 	}
-	h = hear(t, with(t, Default(), "reset@12-40"), 55) // at 12 and 32 s
+	h = hear(t, with(t, brisk(), "reset@12-40"), 55) // at 12 and 32 s
 	if boots := h.samples[len(h.samples)-1].Boot; boots != 3 {
 		t.Errorf("%d power-ups in 55 s, want 3", boots)
 	}
@@ -182,7 +182,7 @@ func TestAllFaultsAtOnce(t *testing.T) {
 		all = append(all, f.Name)
 	}
 	for seed := range uint64(5) {
-		c := with(t, Default(), all...)
+		c := with(t, brisk(), all...)
 		c.Seed = seed
 		if h := hear(t, c, 60); len(h.samples) < 4000 {
 			t.Errorf("only %d readings in a minute", len(h.samples))

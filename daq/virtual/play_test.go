@@ -92,3 +92,11 @@ func with(t testing.TB, c Config, faults ...string) Config {
 	c.Faults = list
 	return c
 }
+
+// brisk is the default bench with a chain short enough for tests of everything but the
+// chain.
+func brisk() Config {
+	c := Default()
+	c.Spring.Coils = 6
+	return c
+}

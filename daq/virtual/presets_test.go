@@ -64,8 +64,8 @@ func TestRandomCoversItsRange(t *testing.T) {
 // No random bob reaches the floor, and each swing decays.
 func TestRandomSwings(t *testing.T) {
 	seeds := uint64(60)
-	if testing.Short() {
-		seeds = 10
+	if quick() {
+		seeds = 4
 	}
 	for seed := range seeds {
 		c := Random(seed)

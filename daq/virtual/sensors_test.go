@@ -49,7 +49,7 @@ func bare(c Config) Config {
 func TestEchoMeetsTheMovingBob(t *testing.T) {
 	for _, air := range [][2]float64{{0, 331.28588494}, {20, 343.2}, {30, 349.00457192}} {
 		for _, mounting := range []calib.Mounting{calib.Floor, calib.Support} {
-			c := bare(Default())
+			c := bare(brisk())
 			c.Air.Temperature = air[0]
 			c.Ranger.Mounting = mounting
 			if mounting == calib.Support {
@@ -86,7 +86,7 @@ func TestEchoMeetsTheMovingBob(t *testing.T) {
 // Distances scatter by the noise of the ranger, about the truth, once calibrated.
 func TestRangerNoise(t *testing.T) {
 	for _, optical := range []bool{false, true} {
-		c := Default()
+		c := brisk()
 		c.Ranger.Outliers, c.Ranger.Noise, c.Ranger.Scale = 0, 2e-3, 1.003
 		c.Clock.PPM = 1500
 		c.Air.Warming = 0
@@ -140,7 +140,7 @@ func TestOpticalDelay(t *testing.T) {
 
 // A target out of range gives no value.
 func TestOutOfRange(t *testing.T) {
-	c := bare(Default())
+	c := bare(brisk())
 	c.Ranger.Min, c.Ranger.Max = 0.62, 0.72
 	near, far, seen := 0, 0, 0
 	d, err := New(c)
@@ -174,7 +174,7 @@ func TestOutOfRange(t *testing.T) {
 // 25 ms at 80 a second. Found as a person would: by shifting the truth until it fits.
 func TestLoadCellDelay(t *testing.T) {
 	for _, rate := range []float64{80, 320} {
-		c := bare(Default())
+		c := bare(brisk())
 		c.Load.Rate, c.Load.RateOffset = rate, 0
 		c.Line.Baud = 0
 		truth := rigOf(t, c)
@@ -210,7 +210,7 @@ func TestLoadCellDelay(t *testing.T) {
 // The mean over four periods takes sinc(4 f T) off the swing's amplitude, and the
 // rest of the conversion is exact to its rounding.
 func TestLoadCellIsTheMeanTension(t *testing.T) {
-	c := bare(Default())
+	c := bare(brisk())
 	force := Setup(c).Calibration.Force
 	truth := rigOf(t, c)
 	period := 1 / (c.Load.Rate * (1 + c.Load.RateOffset))
@@ -237,7 +237,7 @@ func TestLoadCellIsTheMeanTension(t *testing.T) {
 // Hanging still, the cell reads bob and spring, for it was tared without the spring.
 func TestLoadCellReadsTheTop(t *testing.T) {
 	for _, mass := range []float64{0.0103, 1e-6} { // a chain, and one coil without waves
-		c := bare(Default())
+		c := bare(brisk())
 		c.Spring.Mass = mass
 		c.Hand = Hand{Pull: (c.Bob.Mass) * c.Gravity / c.Spring.Rate} // let go where it hangs
 		force := Setup(c).Calibration.Force
@@ -251,7 +251,7 @@ func TestLoadCellReadsTheTop(t *testing.T) {
 }
 
 func TestLoadCellNoiseAndDrift(t *testing.T) {
-	c := Default()
+	c := brisk()
 	c.Load.Drift, c.Load.DriftTime = 0.05, 80
 	force := Setup(c).Calibration.Force
 	var off []float64
@@ -265,7 +265,7 @@ func TestLoadCellNoiseAndDrift(t *testing.T) {
 }
 
 func TestLoadCellStates(t *testing.T) {
-	c := bare(Default())
+	c := bare(brisk())
 	c.Load.Newtons, c.Load.Resolution, c.Load.Span, c.Load.Zero = true, 0.001, 1, 0.05
 	h := hear(t, c, 3)
 	force := Setup(c).Calibration.Force
@@ -284,7 +284,7 @@ func TestLoadCellStates(t *testing.T) {
 }
 
 func TestThermometer(t *testing.T) {
-	c := Default()
+	c := brisk()
 	c.Air.Warming, c.Thermometer.Period, c.Thermometer.Noise = 0.01, 0.1, 0.05
 	c.Thermometer.Humidity = true
 	var off []float64

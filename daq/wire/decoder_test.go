@@ -97,6 +97,7 @@ func TestRefused(t *testing.T) {
 		{"33 bits of time", lax, "1042,4294967296,3171,-184223,2140", OutOfRange},
 		{"huge", lax, "1042,5210034,3171,1e16,2140", OutOfRange},
 		{"no name", lax, "#fields", FieldsNone},
+		{"no name, and none before", Options{}, "#fields ", FieldsNone},
 		{"no name after space", lax, "#fields ", FieldsNone},
 		{"17 names", lax, "#fields t_us,a,b,c,d,e,f,g,h,i,j,k,l,m,n,o,p", FieldsTooMany},
 		{"empty name", lax, "#fields t_us,,echo_us", FieldsBadName},

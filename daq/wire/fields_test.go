@@ -28,6 +28,12 @@ func TestFieldsChangeAtAnyTime(t *testing.T) {
 	if got := d.OtherNames(); got != [4]string{"tilt", "lux"} {
 		t.Errorf("other names %q", got)
 	}
+	step("#fields load_N,t_us,tilt,seq,lux,spare", Fields) // one more: not the same names
+	step("3,4,5,6,7,8", Data)
+	if !r.Has(Other3) {
+		t.Errorf("an added name is not in force: %q", d.FieldNames())
+	}
+	step("#fields load_N,t_us,tilt,seq,lux", Fields)
 	held := d.FieldNames()
 	step("#fields t_us,lux", Fields) // no checksum: taken
 	if got := d.OtherNames(); got != [4]string{"lux"} {

@@ -40,6 +40,9 @@ type gate struct {
 // judge decides which points are left out and fits the others. It reports false
 // when there is no answer.
 func (w *window) judge(g *gate) bool {
+	if w.settled {
+		return w.enough() && w.plausible(g)
+	}
 	terms := g.degree + 1
 	w.fit.terms = terms
 	if !w.enough() || !w.fitKept(terms) {
@@ -47,6 +50,7 @@ func (w *window) judge(g *gate) bool {
 	}
 	fair := w.scatter(g.noise, unsuspicious)
 	if fair && w.scatter(g.noise, ordinary) {
+		w.settled = true
 		return w.plausible(g)
 	}
 	for more := 1; more <= raises; more++ {

@@ -114,6 +114,7 @@ func (l *Live) Lag() int64 { return l.reach.ahead }
 // Reset forgets every point, as after a restart of the device.
 func (l *Live) Reset() {
 	l.track.drop(len(l.track.times))
+	l.window.settled = false
 }
 
 // Add takes the position x [m] at the instant t [ns]. It refuses a point that is not

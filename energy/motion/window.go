@@ -26,6 +26,13 @@ type window struct {
 	x   [maxN]float64 // positions less base [m]
 	out [maxN]bool    // left out
 
+	// Instants that lie between the same points share a fit. It is remembered in the
+	// common case, in which nothing is left out and the degree is not raised.
+	first, last int64 // [ns] instants of the outermost points
+	settled     bool  // fit goes through all the points and is believed
+	nextFitted  bool  // next does so too
+	nextFits    bool  // and the points determine it
+
 	fit     polynomial    // through the points kept
 	next    polynomial    // one degree higher
 	kept    int           // number of those
@@ -41,17 +48,23 @@ type window struct {
 // near 1; positions are counted from the middle point, so that a bob two metres up
 // costs no digits.
 func (w *window) take(times []int64, positions []float64, t int64, after int) {
-	w.n = len(times)
-	w.kept = w.n
 	w.after = after
 	w.at = after > 0 && times[after-1] == t
+	if w.settled && w.n == len(times) && w.first == times[0] && w.last == times[w.n-1] {
+		w.here = float64(t-w.first)*(2/float64(max(w.last-w.first, 1))) - 1
+		return
+	}
+	w.n = len(times)
+	w.kept = w.n
+	w.settled, w.nextFitted = false, false
 	clear(w.out[:w.n])
 	if w.n == 0 {
 		w.scale, w.here = 1, 0
 		return
 	}
 	start := times[0]
-	width := max(times[w.n-1]-start, 1)
+	w.first, w.last = start, times[w.n-1]
+	width := max(w.last-start, 1)
 	w.scale = float64(width) * 0.5e-9
 	inverse := 2 / float64(width)
 	w.here = float64(t-start)*inverse - 1
@@ -119,8 +132,12 @@ func (w *window) bias(noise float64) float64 {
 	if w.kept > few || w.fit.terms == maxTerms || w.kept <= w.fit.terms+1 {
 		return 0
 	}
-	s, x := w.points()
-	if !w.next.fitTo(s, x, w.fit.terms+1) {
+	if !w.nextFitted {
+		s, x := w.points()
+		w.nextFits = w.next.fitTo(s, x, w.fit.terms+1)
+		w.nextFitted = w.settled
+	}
+	if !w.nextFits {
 		return 0
 	}
 	_, low, _ := w.fit.gains(w.here)
