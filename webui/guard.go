@@ -46,7 +46,7 @@ func newGuard(o *Options, addr net.Addr) (*guard, error) {
 		g.allow(name, port)
 	}
 	for _, extra := range o.ExtraHosts {
-		g.hosts[strings.ToLower(extra)] = true
+		g.hosts[asBrowsersWrite(extra)] = true
 		if _, _, err := net.SplitHostPort(extra); err != nil {
 			g.allow(strings.Trim(extra, "[]"), port)
 		}
@@ -55,22 +55,21 @@ func newGuard(o *Options, addr net.Addr) (*guard, error) {
 }
 
 func (g *guard) allow(name, port string) {
-	hostPort := strings.ToLower(net.JoinHostPort(name, port))
-	g.hosts[hostPort] = true
-	if port == "80" { // browsers leave it out
-		g.hosts[strings.TrimSuffix(hostPort, ":80")] = true
-	}
+	g.hosts[asBrowsersWrite(net.JoinHostPort(name, port))] = true
+}
+
+// asBrowsersWrite returns host:port as it stands in a Host header.
+func asBrowsersWrite(hostPort string) string {
+	return strings.TrimSuffix(strings.ToLower(hostPort), ":80")
 }
 
 // means reports whether host, from a Host or Origin header of r, is a name of ours:
 // one that is listed, or the very address at which the connection arrived. The latter
 // is a number and cannot be re-pointed.
 func (g *guard) means(host string, r *http.Request) bool {
-	if g.hosts[strings.ToLower(host)] {
-		return true
-	}
+	host = asBrowsersWrite(host)
 	local, ok := r.Context().Value(http.LocalAddrContextKey).(net.Addr)
-	return ok && host == local.String()
+	return g.hosts[host] || ok && host == asBrowsersWrite(local.String())
 }
 
 // ownPage reports whether r comes from a page of ours, or from a program that is not

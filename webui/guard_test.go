@@ -2,12 +2,15 @@ package webui
 
 import (
 	"bufio"
+	"context"
 	"fmt"
 	"io"
 	"net"
 	"net/http"
+	"net/http/httptest"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/gorilla/websocket"
 )
@@ -72,21 +75,25 @@ func TestOwnHosts(t *testing.T) {
 }
 
 // The address at which a connection arrives is ours though nobody listed it, and port
-// 80 is left out by browsers.
+// 80 may be left out, as browsers do.
 func TestArrivalAddressAndPort80(t *testing.T) {
-	g, err := newGuard(&Options{}, &net.TCPAddr{IP: net.IPv4zero, Port: 80})
-	if err != nil {
-		t.Fatal(err)
-	}
-	for host, want := range map[string]bool{"localhost": true, "[::1]": true, "localhost:80": true, "localhost:8": false, "192.0.2.7": false} {
-		r, _ := http.NewRequest("GET", "/", nil)
-		if got := g.means(host, r); got != want {
-			t.Errorf("%s is ours: %v, want %v", host, got, want)
+	for _, port := range []int{80, 8033} {
+		g, err := newGuard(&Options{}, &net.TCPAddr{IP: net.IPv4zero, Port: port})
+		if err != nil {
+			t.Fatal(err)
+		}
+		arrival := &net.TCPAddr{IP: net.IPv4(192, 0, 2, 7), Port: port}
+		r, _ := http.NewRequestWithContext(context.WithValue(t.Context(), http.LocalAddrContextKey, arrival), "GET", "/", nil)
+		for host, want := range map[string]bool{
+			"localhost": port == 80, "[::1]": port == 80, "192.0.2.7": port == 80,
+			"localhost:80": port == 80, "192.0.2.7:80": port == 80, "192.0.2.7:8033": port == 8033, "[::1]:8033": port == 8033,
+			"192.0.2.8": false, "192.0.2.8:80": false, "localhost:8": false, "0.0.0.0:8033": false,
+		} {
+			if got := g.means(host, r); got != want {
+				t.Errorf("port %d: %s is ours: %v, want %v", port, host, got, want)
+			}
 		}
 	}
-	s := newSite(t, beyondLoopback) // says 192.0.2.7, accepts on 127.0.0.1
-	s.want(t, http.StatusOK, "GET", "/healthz", "", "Host", "192.0.2.7:"+port(s))
-	s.want(t, http.StatusOK, "GET", "/healthz", "", "Host", s.host)
 }
 
 func TestWebsocketOrigin(t *testing.T) {
@@ -135,6 +142,7 @@ func TestChangesFromOtherOrigins(t *testing.T) {
 			{"Origin", "http://localhost:1", "Sec-Fetch-Site", "same-site"},
 			{"Sec-Fetch-Site", "cross-site"},
 			{"Sec-Fetch-Site", "same-origin"},
+			{"Origin", "http://" + s.host, "Sec-Fetch-Site", "cross-site"}, // contradicts itself
 		} {
 			s.want(t, http.StatusForbidden, r.method, r.example(), "{}", append(headers, asJSON...)...)
 		}
@@ -240,6 +248,34 @@ func TestLimits(t *testing.T) {
 	answer, _ := s.do(t, "GET", "/healthz", "", "X-Long", strings.Repeat("x", 2*maxHeader))
 	if answer.StatusCode != http.StatusRequestHeaderFieldsTooLarge {
 		t.Errorf("a long header is answered by %d, want 431", answer.StatusCode)
+	}
+}
+
+// deadlines is a response that notes the deadlines set for it.
+type deadlines struct {
+	http.ResponseWriter
+	read, write time.Time
+}
+
+func (d *deadlines) SetReadDeadline(t time.Time) error  { d.read = t; return nil }
+func (d *deadlines) SetWriteDeadline(t time.Time) error { d.write = t; return nil }
+
+// Every answer has a deadline, a body has one too, and each piece of a download moves
+// its own on.
+func TestDeadlines(t *testing.T) {
+	before := time.Now()
+	var d deadlines
+	limit(&d, httptest.NewRequest("GET", "/", nil))
+	if d.write.Sub(before) < requestWithin || !d.read.IsZero() {
+		t.Errorf("a request without body: write deadline %v, read deadline %v", d.write, d.read)
+	}
+	limit(&d, httptest.NewRequest("POST", "/", strings.NewReader("{}")))
+	if d.read.Sub(before) < requestWithin {
+		t.Errorf("a request with body: read deadline %v", d.read)
+	}
+	download := &steady{strings.NewReader("time_s"), http.NewResponseController(&d)}
+	if _, err := download.Read(make([]byte, 1)); err != nil || d.write.Sub(before) < stallWithin {
+		t.Errorf("a download: write deadline %v, %v", d.write, err)
 	}
 }
 

@@ -59,6 +59,7 @@ var (
 	descRunRows   = desc("run_rows", "Rows of the run being recorded, or of the last one.")
 	descViewers   = desc("viewers", "Websockets connected.")
 	descLost      = desc("viewer_readings_lost_total", "Readings that viewers could not be given in time, summed over viewers.")
+	descIgnored   = desc("viewer_messages_ignored_total", "Messages of viewers that were not understood.")
 	descBuild     = desc("build_info", "Always 1; version of the program and of Go.", "version", "go")
 )
 
@@ -67,7 +68,7 @@ func (c *collector) Describe(ch chan<- *prometheus.Desc) {
 	for _, d := range []*prometheus.Desc{
 		descEnergy, descHeight, descExtension, descForce, descVelocity, descReadings,
 		descRefused, descMisplaced, descUp, descOpens, descSkew, descAge, descRunActive,
-		descRunRows, descViewers, descLost, descBuild,
+		descRunRows, descViewers, descLost, descIgnored, descBuild,
 	} {
 		ch <- d
 	}
@@ -116,6 +117,7 @@ func (c *collector) Collect(ch chan<- prometheus.Metric) {
 	gauge(descRunRows, float64(st.Run.Rows))
 	gauge(descViewers, float64(c.hub.Viewers()))
 	count(descLost, c.hub.Lost())
+	count(descIgnored, c.hub.Ignored())
 	gauge(descBuild, 1, c.version, runtime.Version())
 }
 

@@ -8,7 +8,6 @@ import (
 	"runtime"
 	"strings"
 	"testing"
-	"time"
 
 	"github.com/prometheus/client_golang/prometheus"
 	"github.com/prometheus/client_golang/prometheus/testutil"
@@ -153,19 +152,4 @@ func TestScrapedTotalIsTheSum(t *testing.T) {
 	}
 	close(stop)
 	<-changed
-}
-
-func TestFrameAge(t *testing.T) {
-	h := live.NewHub(live.Options{})
-	if _, ok := h.Age(); ok {
-		t.Error("an age before any frame")
-	}
-	h.Publish(daq.Batch{Newest: 1})
-	if _, ok := h.Age(); ok {
-		t.Error("an empty batch counts as a frame")
-	}
-	h.Publish(daq.Batch{Newest: 1, Frames: newFakeBench().frames()})
-	if age, ok := h.Age(); !ok || age < 0 || age > time.Minute {
-		t.Errorf("age %v, %v", age, ok)
-	}
 }

@@ -128,6 +128,7 @@ func (s *Server) Serve(ctx context.Context, l net.Listener) error {
 	}
 	s.guard = guard
 	server := newServer(guard.wrap(s.handler()), slog.NewLogLogger(s.options.Log.Handler(), slog.LevelDebug))
+	s.look() // before the first request asks whether the bench is alive
 	stopListening := s.options.Bench.Listen(s.hub.Publish)
 	watching, stopWatching := context.WithCancel(context.Background())
 	var others sync.WaitGroup
@@ -168,18 +169,23 @@ func newServer(h http.Handler, errors *log.Logger) *http.Server {
 	}
 }
 
-// watch follows the bench's status for those who watch and for /healthz.
+// watch follows the bench's status until ctx ends.
 func (s *Server) watch(ctx context.Context) {
 	ticker := time.NewTicker(watchEvery)
 	defer ticker.Stop()
 	for {
-		st, now := s.options.Bench.Status(), time.Now()
-		s.pulse.see(st.Now, now)
-		s.hub.Tell(st, now)
 		select {
 		case <-ticker.C:
+			s.look()
 		case <-ctx.Done():
 			return
 		}
 	}
+}
+
+// look passes the bench's status on to those who watch and to /healthz.
+func (s *Server) look() {
+	st, now := s.options.Bench.Status(), time.Now()
+	s.pulse.see(st.Now, now)
+	s.hub.Tell(st, now)
 }

@@ -18,12 +18,7 @@ func TestLive(t *testing.T) {
 	s := newSite(t, func(o *Options, _ *net.Listener) {
 		o.Well = func() (h, p []float64) { return []float64{0.1, 0.2}, []float64{2.5, 2.25} }
 	})
-	c, _, err := websocket.DefaultDialer.Dial("ws://"+s.host+"/live?rate=all&channels=height_m", nil)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer c.Close()
-	c.SetReadDeadline(time.Now().Add(30 * time.Second))
+	c := dialLive(t, s, "rate=all&channels=height_m")
 	next := func(typ string) map[string]any {
 		t.Helper()
 		for {
@@ -128,15 +123,22 @@ func TestShutdownCuts(t *testing.T) {
 	}
 }
 
-// joinLive connects a viewer and waits until it has joined.
-func joinLive(t *testing.T, s *site, query string) *websocket.Conn {
+func dialLive(t *testing.T, s *site, query string) *websocket.Conn {
 	t.Helper()
 	c, _, err := websocket.DefaultDialer.Dial("ws://"+s.host+"/live?"+query, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { c.Close() })
-	if _, _, err := c.ReadMessage(); err != nil {
+	c.SetReadDeadline(time.Now().Add(30 * time.Second))
+	return c
+}
+
+// joinLive connects a viewer and waits until it has joined.
+func joinLive(t *testing.T, s *site, query string) *websocket.Conn {
+	t.Helper()
+	c := dialLive(t, s, query)
+	if _, _, err := c.ReadMessage(); err != nil { // hello
 		t.Fatal(err)
 	}
 	return c

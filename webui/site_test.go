@@ -34,6 +34,7 @@ type fakeBench struct {
 	files  map[string]string // CSV by name of the run
 	refuse error             // answer to every command
 
+	listened chan struct{} // closed when the server has begun to listen
 	mu       sync.Mutex
 	listener daq.Listener
 	notes    []string
@@ -51,7 +52,8 @@ func newFakeBench() *fakeBench {
 			Calibration: calib.Calibration{Distance: calib.Distance{Mounting: calib.Floor}},
 			Motion:      setup.Motion{Lag: 40 * time.Millisecond, Degree: 3},
 		},
-		files: map[string]string{},
+		files:    map[string]string{},
+		listened: make(chan struct{}),
 	}
 	f := frame.Frame{
 		T: 12_345_678_901, Epoch: 1,
@@ -96,6 +98,7 @@ func (b *fakeBench) Listen(l daq.Listener) func() {
 	b.mu.Lock()
 	defer b.mu.Unlock()
 	b.listener = l
+	close(b.listened)
 	return func() {
 		b.mu.Lock()
 		defer b.mu.Unlock()
@@ -193,6 +196,7 @@ func newSite(t testing.TB, change ...func(*Options, *net.Listener)) *site {
 	ctx, cancel := context.WithCancel(context.Background())
 	served := make(chan error, 1)
 	go func() { served <- s.Serve(ctx, l) }()
+	<-bench.listened
 	transport := &http.Transport{}
 	stop := sync.OnceValue(func() error { cancel(); return <-served })
 	t.Cleanup(func() {

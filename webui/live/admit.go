@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"net"
 	"net/http"
+	"strings"
 	"time"
 
 	"github.com/gorilla/websocket"
@@ -25,11 +26,16 @@ func (h *Hub) Serve(w http.ResponseWriter, r *http.Request) {
 	}
 	defer h.release(host)
 	upgrader := websocket.Upgrader{
-		WriteBufferSize: 4096,
-		WriteBufferPool: &h.buffers,
-		CheckOrigin:     h.options.Allowed,
+		HandshakeTimeout: closeWithin,
+		WriteBufferSize:  4096,
+		WriteBufferPool:  &h.buffers,
+		CheckOrigin:      h.options.Allowed,
 		Error: func(w http.ResponseWriter, _ *http.Request, status int, reason error) {
-			h.options.Refuse(w, status, reason.Error())
+			why := strings.TrimPrefix(reason.Error(), "websocket: ")
+			if status == http.StatusForbidden {
+				why = "pages of other origins may not connect here"
+			}
+			h.options.Refuse(w, status, why)
 		},
 	}
 	conn, err := upgrader.Upgrade(w, r, nil)

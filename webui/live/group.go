@@ -89,6 +89,10 @@ func (g *group) run() {
 
 // relay sends what the tape holds: one message in all, or one for each batch.
 func (g *group) relay() {
+	select {
+	case <-g.wake: // for what is read now
+	default:
+	}
 	spans := g.spans[:0]
 	var skipped uint64
 	for {

@@ -120,6 +120,9 @@ func (h *Hub) Viewers() int {
 // Lost returns how many readings viewers have lost so far, summed over viewers.
 func (h *Hub) Lost() uint64 { return h.lost.Load() }
 
+// Ignored returns how many messages of viewers were not understood and had no effect.
+func (h *Hub) Ignored() uint64 { return h.ignored.Load() }
+
 // Age returns the time since the newest frame came, or false when none has.
 func (h *Hub) Age() (time.Duration, bool) {
 	at := h.updated.Load()

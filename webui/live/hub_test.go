@@ -2,6 +2,7 @@ package live
 
 import (
 	"fmt"
+	"net"
 	"net/http"
 	"net/http/httptest"
 	"strings"
@@ -116,31 +117,45 @@ func TestManyViewers(t *testing.T) {
 	reading.Wait()
 }
 
-// Close ends every connection with 1001, also that of a viewer who does not read, and
-// newTestHub checks that no goroutine is left.
+// Close says goodbye with 1001 and lets nobody in any more. (newTestHub checks that no
+// goroutine is left.)
 func TestClose(t *testing.T) {
 	h := newTestHub(t)
-	reader, deaf := h.dial(t, ""), h.dial(t, "rate=all")
-	for i := range 20_000 {
-		h.Publish(testBatch(i, 1))
-	}
+	c := h.dial(t, "")
 	closed := make(chan struct{})
-	go func() { h.Close(50 * time.Millisecond); close(closed) }()
-	if code := closeCode(t, reader); code != websocket.CloseGoingAway {
+	go func() { h.Close(time.Minute); close(closed) }() // nothing needs to be cut
+	if code := closeCode(t, c); code != websocket.CloseGoingAway {
 		t.Errorf("close code %d, want 1001", code)
 	}
 	<-closed
 	if n := h.Viewers(); n != 0 {
 		t.Errorf("%d viewers are left", n)
 	}
+	if _, answer, err := websocket.DefaultDialer.Dial(h.url, nil); err == nil || answer.StatusCode != http.StatusServiceUnavailable {
+		t.Errorf("a closed hub takes a viewer: %v", err)
+	}
+}
+
+// A viewer who takes nothing does not hold Close up.
+func TestCloseCuts(t *testing.T) {
+	h := newTestHub(t)
+	deaf := h.dial(t, "rate=all")
+	for i := range 20_000 {
+		h.Publish(testBatch(i, 1))
+	}
+	began := time.Now()
+	h.Close(10 * time.Millisecond)
+	if waited := time.Since(began); waited >= writeWithin {
+		t.Errorf("Close took %v: it waited for the viewer's network to give up", waited)
+	}
 	deaf.SetReadDeadline(time.Now().Add(30 * time.Second))
 	for {
 		if _, _, err := deaf.ReadMessage(); err != nil {
-			break
+			if e, ok := err.(net.Error); ok && e.Timeout() {
+				t.Error("the connection was not cut")
+			}
+			return
 		}
-	}
-	if _, answer, err := websocket.DefaultDialer.Dial(h.url, nil); err == nil || answer.StatusCode != http.StatusServiceUnavailable {
-		t.Errorf("a closed hub takes a viewer: %v", err)
 	}
 }
 
@@ -267,4 +282,19 @@ func TestTell(t *testing.T) {
 	trouble := link
 	trouble.Run.Trouble = "disk full"
 	sent("trouble with the run", trouble, at.Add(1002*time.Millisecond), true)
+}
+
+func TestAge(t *testing.T) {
+	h := NewHub(Options{})
+	if _, ok := h.Age(); ok {
+		t.Error("an age before any frame")
+	}
+	h.Publish(testBatch(1, 0))
+	if _, ok := h.Age(); ok {
+		t.Error("an empty batch counts as a frame")
+	}
+	h.Publish(testBatch(1, 1))
+	if age, ok := h.Age(); !ok || age < 0 || age > time.Minute {
+		t.Errorf("age %v, %v", age, ok)
+	}
 }

@@ -1,0 +1,229 @@
+package webui_test
+
+import (
+	"context"
+	"fmt"
+	"net"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/chromedp/cdproto/cdp"
+	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/chromedp"
+
+	"joulewell/daq"
+	"joulewell/daq/setup"
+	"joulewell/daq/source"
+	"joulewell/daq/virtual"
+	"joulewell/webui"
+)
+
+// patience bounds each wait for the page; it is not a measure of anything.
+const patience = 60 * time.Second
+
+// demo is a daemon on the virtual bench.
+type demo struct {
+	address string
+	bench   *daq.Bench
+	stop    func() // returns when all is closed
+}
+
+func startDemo(t *testing.T, address, dir string) *demo {
+	t.Helper()
+	config := virtual.Default()
+	config.Seed = 1
+	device, err := virtual.New(config)
+	if err != nil {
+		t.Fatal(err)
+	}
+	clock := source.NewClock()
+	described := virtual.Setup(config)
+	bench, err := daq.New(daq.Options{
+		Setup: &described, Device: setup.Blank().Device, Clock: clock, Dir: dir, Version: "test",
+		Source: source.NewVirtual(device, source.PlayOptions{Name: "virtual bench", Speed: 1, Clock: clock}),
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	listener, err := net.Listen("tcp", address)
+	if err != nil {
+		t.Fatal(err)
+	}
+	server, err := webui.New(webui.Options{Bench: bench, Listen: listener.Addr().String(), Well: bench.Well, Version: "test"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	ctx, cancel := context.WithCancel(context.Background())
+	var running sync.WaitGroup
+	running.Go(func() {
+		if err := bench.Run(ctx); err != nil {
+			t.Errorf("bench: %v", err)
+		}
+	})
+	running.Go(func() {
+		if err := server.Serve(ctx, listener); err != nil {
+			t.Errorf("server: %v", err)
+		}
+	})
+	d := &demo{listener.Addr().String(), bench, sync.OnceFunc(func() { cancel(); running.Wait() })}
+	t.Cleanup(d.stop)
+	return d
+}
+
+// tab is the one tab of the one browser.
+type tab struct {
+	*testing.T
+	ctx context.Context
+}
+
+// openTab starts a browser and returns its tab and what the page writes to the console.
+func openTab(t *testing.T) (tab, *console) {
+	t.Helper()
+	options := append(chromedp.DefaultExecAllocatorOptions[:],
+		chromedp.ExecPath(findBrowser(t)), chromedp.UserDataDir(t.TempDir()), chromedp.DisableGPU,
+		chromedp.WSURLReadTimeout(patience), chromedp.Flag("disable-quic", true),
+		chromedp.Flag("disable-component-update", true))
+	if os.Geteuid() == 0 {
+		options = append(options, chromedp.NoSandbox) // as root there is no other way
+	}
+	allocated, release := chromedp.NewExecAllocator(context.Background(), options...)
+	ctx, cancel := chromedp.NewContext(allocated)
+	t.Cleanup(func() {
+		closing, done := context.WithTimeout(ctx, patience)
+		defer done()
+		if err := chromedp.Cancel(closing); err != nil {
+			t.Logf("close the browser: %v", err)
+		}
+		cancel()
+		release()
+	})
+	if err := chromedp.Do(ctx); err != nil {
+		t.Fatalf("start the browser: %v", err)
+	}
+	c := &console{}
+	messages := chromedp.Console(ctx)
+	go func() {
+		for m, err := range messages {
+			if err != nil {
+				return
+			}
+			c.add(m)
+		}
+	}()
+	return tab{t, ctx}, c
+}
+
+func findBrowser(t *testing.T) string {
+	t.Helper()
+	for _, name := range []string{"chromium", "chromium-browser", "google-chrome", "chrome"} {
+		if path, err := exec.LookPath(name); err == nil {
+			return path
+		}
+	}
+	lacking(t, "JOULEWELL_NEED_BROWSER", "no Chromium is installed: the page goes untested in a real browser")
+	return ""
+}
+
+// console keeps what the page complains of: script errors and what the content
+// policy stopped.
+type console struct {
+	mu    sync.Mutex
+	lines []string
+}
+
+func (c *console) add(m chromedp.ConsoleMessage) {
+	if m.Type == "log" || m.Type == "info" || m.Type == "debug" {
+		return
+	}
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	c.lines = append(c.lines, fmt.Sprintf("%s: %s %s", m.Type, m.Text, m.URL))
+}
+
+// complaints returns the lines without those that hold one of the given words.
+func (c *console) complaints(save ...string) []string {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	var found []string
+lines:
+	for _, line := range c.lines {
+		for _, word := range save {
+			if strings.Contains(line, word) {
+				continue lines
+			}
+		}
+		found = append(found, line)
+	}
+	return found
+}
+
+func (b tab) do(steps ...chromedp.Action[chromedp.Void]) {
+	b.Helper()
+	ctx, cancel := context.WithTimeout(b.ctx, patience)
+	defer cancel()
+	if err := chromedp.Do(ctx, steps...); err != nil {
+		b.Fatal(err)
+	}
+}
+
+// get evaluates an expression in the page.
+func get[T any](b tab, expression string) T {
+	b.Helper()
+	ctx, cancel := context.WithTimeout(b.ctx, patience)
+	defer cancel()
+	v, err := chromedp.Run(ctx, chromedp.Evaluate[T](expression, chromedp.EvalAwaitPromise))
+	if err != nil {
+		b.Fatalf("%s: %v", expression, err)
+	}
+	return v
+}
+
+// until waits for an expression to hold, looking at it once per animation frame. The
+// page's policy forbids eval, so the expression goes into a function of its own.
+func (b tab) until(expression string) {
+	b.Helper()
+	get[bool](b, `new Promise((done) => { const look = () => (`+expression+`) ? done(true) : requestAnimationFrame(look); look(); })`)
+}
+
+func (b tab) text(selector string) string {
+	b.Helper()
+	return get[string](b, fmt.Sprintf("document.querySelector(%q).textContent", selector))
+}
+
+// shape sets the size of the window and what the system is said to wish.
+func (b tab) shape(width, height int64, features ...*emulation.MediaFeature) {
+	b.Helper()
+	b.do(chromedp.EmulateViewport(width, height), func(ctx context.Context, t *chromedp.Target) (chromedp.Void, error) {
+		_, err := cdp.Call(ctx, t, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Features: features})
+		return chromedp.Void{}, err
+	})
+	b.until(fmt.Sprintf("innerWidth === %d && innerHeight === %d", width, height))
+	// Two frames: one to notice the new size, one to draw in it.
+	get[bool](b, "new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(() => done(true))))")
+}
+
+// picture takes a screenshot into the folder that JOULEWELL_ARTEFACTS names.
+func (b tab) picture(name string) {
+	b.Helper()
+	if dir := os.Getenv("JOULEWELL_ARTEFACTS"); dir != "" {
+		b.shoot(filepath.Join(dir, name+".png"))
+	}
+}
+
+func (b tab) shoot(path string) {
+	b.Helper()
+	ctx, cancel := context.WithTimeout(b.ctx, patience)
+	defer cancel()
+	data, err := chromedp.Run(ctx, chromedp.CaptureScreenshot())
+	if err == nil {
+		err = os.WriteFile(path, data, 0o644)
+	}
+	if err != nil {
+		b.Fatal(err)
+	}
+}
