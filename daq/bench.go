@@ -224,6 +224,10 @@ func (b *Bench) line(line []byte, at time.Duration) {
 	if b.decoder.Decode(line, &r.Reading) != wire.Data {
 		return
 	}
+	if was := &b.newest.Reading; b.started && r.Reading.Seq == was.Seq && r.Reading.DeviceUs == was.DeviceUs {
+		b.refused++ // the line came twice
+		return
+	}
 	t, verdict := b.aligner.Place(r.Reading.DeviceUs, int64(at))
 	switch verdict {
 	case clock.Late:

@@ -268,6 +268,19 @@ func TestTimeGoingBackwardsIsCounted(t *testing.T) {
 	}
 }
 
+func TestLinesOfTheSameMicrosecond(t *testing.T) {
+	s := newStage(t)
+	s.open()
+	s.play(0.5)
+	us := uint32(s.now().Microseconds()) + 5000
+	first, second := s.line(us, 600), s.line(us, 601)
+	s.bytes(first + first) // the cable's fault: the same line twice
+	s.bytes(second)        // another sensor's reading of the same microsecond
+	if got := s.Status(); got.Misplaced != 1 || got.Newest != s.seq {
+		t.Errorf("misplaced %d, newest %d of %d; want 1 and the last", got.Misplaced, got.Newest, s.seq)
+	}
+}
+
 func TestARunIsAFunctionOfItsReadings(t *testing.T) {
 	s := newStage(t)
 	if _, err := s.StartRun(t.Context(), ""); !errors.Is(err, ErrNoReadings) {

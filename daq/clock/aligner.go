@@ -55,7 +55,12 @@ type Aligner struct {
 
 	strays strays
 	pause  pause
+	same   int // readings placed at the newest one's instant besides it
 }
+
+// maxSame is how many readings may share the microsecond of another: as many as a
+// bench has sensors. Beyond that the counter has stopped.
+const maxSame = 3
 
 // New returns an Aligner that knows nothing of the device yet.
 func New(o Options) *Aligner {
@@ -80,18 +85,20 @@ func (a *Aligner) forget(rate float64) {
 	a.begun, a.known = false, false
 	a.rate = rate
 	a.ppm, a.u, a.span = ppmOf(rate), maxPPM/math.Sqrt(3), 0
-	a.strays, a.pause = strays{}, pause{}
+	a.strays, a.pause, a.same = strays{}, pause{}, 0
 }
 
 // Place returns the host time t [ns] of the instant at which the device's counter
 // stood at deviceUs [us], given the time at which the line arrived [ns]. Arrivals
-// must not decrease. Unless the verdict is [Late], t is later than any before.
+// must not decrease. Unless the verdict is [Late], t is later than any before, or equal
+// to the one before for readings that the device took in the same microsecond.
 //
 // The first reading of an epoch is placed at its arrival; later ones advance by the
 // device time passed, times the rate in force. The counter's wraps every 71.6 min
 // are undone: after a silence of any length, the one nearest to the arrival is taken.
 //
-//   - A reading that is not after the newest one, or that claims an instant later
+//   - A reading from before the newest one, or the fifth from the same microsecond, or
+//     one that claims an instant later
 //     than its arrival by more than a tolerance, is Late, and nothing changes: lines
 //     out of order, doubled lines, damaged counters. If such readings go on, each
 //     later than the one before, the counter was restarted: the third in a row is
@@ -120,6 +127,9 @@ func (a *Aligner) Place(deviceUs uint32, arrival int64) (t int64, v Verdict) {
 	back := a.newest - us
 	late := -early > lateness
 	switch {
+	case back == 0 && a.same < maxSame:
+		a.same++
+		return a.newestT, Placed
 	case back >= 0 || early > earliness:
 		if !a.strays.persist(deviceUs, 0 <= back && back < nearUs) {
 			return 0, Late
@@ -130,7 +140,7 @@ func (a *Aligner) Place(deviceUs uint32, arrival int64) (t int64, v Verdict) {
 		a.restart(deviceUs, arrival)
 		return a.newestT, Restarted
 	}
-	a.strays.n = 0
+	a.strays.n, a.same = 0, 0
 	a.follow(us, arrival, !late)
 	return a.newestT, Placed
 }

@@ -75,7 +75,7 @@ func TestLate(t *testing.T) {
 	s := newSim(8, 40, exactly(10e6), smooth(0.1e6))
 	a := New(Options{})
 	s.run(a, 1800) // the tolerance must not grow with age
-	for _, back := range []int64{0, 1, 9_000, 20_000, 1_999_000, 10_000_000, 3_000_000_000, -80_000, -300_000, -3_000_000, -2_000_000_000} {
+	for _, back := range []int64{1, 9_000, 20_000, 1_999_000, 10_000_000, 3_000_000_000, -80_000, -300_000, -3_000_000, -2_000_000_000} {
 		before := *a
 		if _, v := a.Place(uint32(s.us-back), s.arrival); v != Late {
 			t.Errorf("a reading %d us back: verdict %d, want it late", back, v)
@@ -85,6 +85,27 @@ func TestLate(t *testing.T) {
 			t.Errorf("a reading %d us back changed the state", back)
 		}
 		place(t, a, s) // the next one is good again
+	}
+}
+
+// Two or three sensors may be read in the same microsecond; a counter that has stopped
+// goes on for longer than that.
+func TestSameMicrosecond(t *testing.T) {
+	s := newSim(8, 40, exactly(10e6), smooth(0.1e6))
+	a := New(Options{})
+	s.run(a, 5)
+	want := a.newestT
+	for i := range maxSame {
+		if got, v := a.Place(uint32(s.us), s.arrival); v != Placed || got != want {
+			t.Errorf("reading %d of the same microsecond: %d, verdict %d; want %d, placed", i, got, v, want)
+		}
+	}
+	if _, v := a.Place(uint32(s.us), s.arrival); v != Late {
+		t.Errorf("one more: verdict %d, want it late", v)
+	}
+	place(t, a, s)
+	if _, v := a.Place(uint32(s.us), s.arrival); v != Placed {
+		t.Errorf("after a new instant: verdict %d, want it placed", v)
 	}
 }
 
@@ -104,11 +125,14 @@ func TestSwappedLines(t *testing.T) {
 	}
 }
 
-// A counter that stands still gives no readings, for ever.
+// A counter that stands still gives no more readings, for ever.
 func TestStuckCounter(t *testing.T) {
 	s := newSim(8, 40, exactly(10e6), smooth(0.1e6))
 	a := New(Options{})
 	s.run(a, 20)
+	for range maxSame {
+		a.Place(uint32(s.us), s.arrival)
+	}
 	for _, us := range []int64{s.us, s.us - 100_000, s.us + 100_000_000} {
 		for i := range int64(1000) {
 			if _, v := a.Place(uint32(us), s.arrival+i*10e6); v != Late {

@@ -75,8 +75,8 @@ func turnsUp(p, q, r point) bool {
 // What cannot be seen: where the link delivers on a grid of its own and readings
 // keep in step with it, all are delayed alike, and the delay creeps unseen by up to
 // the gap between their phases. That is a slope anywhere within about gap / span
-// either way: rectangular. Once the lag has slipped through several gaps, the least delays
-// show (see phases).
+// either way: rectangular. Once the lag has slipped through several gaps, the least
+// delays show (see phases).
 //
 // And the wander of the device's rate within the window.
 func (e *envelope) uncertainty(l *edge, length float64) float64 {
