@@ -57,7 +57,7 @@ func energiesMove(b tab) {
 		b.until(fmt.Sprintf("document.querySelector('.kinetic .value').textContent !== %q", last))
 	}
 	// The meters are written together, from one reading.
-	v := get[[]float64](b, `[...document.querySelectorAll('meter')].map((m) => m.value)`)
+	v := get[[]float64](b, meters)
 	if len(v) != 4 || !(v[3] > 0) || math.Abs(v[0]+v[1]+v[2]-v[3]) > 1e-5 {
 		b.Errorf("kinetic, elastic, gravitational, total: %v J: the parts are not the total", v)
 	}
@@ -77,6 +77,8 @@ func energiesMove(b tab) {
 	}
 }
 
+const meters = `[...document.querySelectorAll('meter')].map((m) => m.value)`
+
 const readouts = `[...document.querySelectorAll('#sum .value')].map((e) => e.textContent).join(' ')`
 
 // sameUntil100More reports the readouts now and after a hundred more readings.
@@ -91,7 +93,8 @@ func sameUntil100More(b tab) (before, after string) {
 func freezeAndStep(b tab) {
 	b.do(chromedp.Click(chromedp.CSS("#freeze")))
 	b.until(`document.body.dataset.frozen === 'true' && document.querySelector('#link').textContent.startsWith('frozen at')`)
-	if before, after := sameUntil100More(b); before != after {
+	before, after := sameUntil100More(b)
+	if before != after {
 		b.Errorf("frozen, the readouts went from %s to %s", before, after)
 	}
 	b.picture("show-frozen")
@@ -102,7 +105,7 @@ func freezeAndStep(b tab) {
 		b.Errorf("two steps back from %v: %v", newest, got)
 	}
 	b.do(chromedp.KeyEvent(kb.PageDown)) // the turning point before, or the oldest reading
-	b.until(fmt.Sprintf("%s < %v", at, newest-2))
+	b.until(fmt.Sprintf("%s < %v && %s !== %q", at, newest-2, readouts, before))
 	b.do(chromedp.KeyEvent(kb.Escape))
 	b.until(`document.body.dataset.frozen === 'false'`)
 	b.until(fmt.Sprintf("%s !== %q", readouts, get[string](b, readouts)))
@@ -163,6 +166,13 @@ func pictures(b tab) {
 		if len(cut) > 0 {
 			b.Errorf("%s: cut off: %q", size.name, cut)
 		}
+		if over := get[[]string](b, `[...document.querySelectorAll('.cell')].flatMap((cell) => [...cell.querySelectorAll('.label, .figure, .below')].filter((e) => {
+			const text = document.createRange();
+			text.selectNodeContents(e);
+			return text.getBoundingClientRect().right > cell.getBoundingClientRect().right + 0.5;
+		})).map((e) => e.textContent)`); len(over) > 0 {
+			b.Errorf("%s: wider than its place: %q", size.name, over)
+		}
 		if down := get[float64](b, "document.documentElement.scrollHeight - innerHeight"); size.name != "phone" && down > 0 {
 			b.Errorf("%s: the page is %v px higher than the window", size.name, down)
 		}
@@ -179,7 +189,12 @@ func pictures(b tab) {
 // calm: who asks for less motion sees turning points, where next to nothing is kinetic.
 func calm(b tab) {
 	b.shape(1920, 1080, &emulation.MediaFeature{Name: "prefers-reduced-motion", Value: "reduce"})
-	b.until(`document.querySelector('meter').value < 0.02 * document.querySelectorAll('meter')[3].value`)
+	for range 5 {
+		b.until(fmt.Sprintf("%s !== %q", readouts, get[string](b, readouts)))
+		if v := get[[]float64](b, meters); v[0] > 0.05*v[3] {
+			b.Errorf("kinetic %v J of %v J: not a turning point", v[0], v[3])
+		}
+	}
 	b.picture("show-calm")
 	b.shape(1920, 1080)
 }

@@ -31,7 +31,7 @@ export class Banner {
     const name = state.hello?.bench ?? '';
     set(this.bench, name);
     document.title = name ? `${name} · joulewell` : 'joulewell';
-    this.virtual.hidden = !state.hello?.virtual;
+    this.virtual.hidden = !(state.status?.virtual ?? state.hello?.virtual);
     set(this.link, linkText(state));
     this.link.dataset.live = String(live);
     this.older.hidden = state.refused.malformed + state.refused.version === 0;

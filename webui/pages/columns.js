@@ -85,8 +85,8 @@ export class Columns {
       this.last[s] = v;
     }
     const u = history.value('u_total_J', n);
-    const slot = Math.floor(t / this.step) & this.mask;
-    if (u > this.u[slot]) this.u[slot] = u;
+    const c = Math.floor(t / this.step);
+    if (this.number[c & this.mask] === c && u > this.u[c & this.mask]) this.u[c & this.mask] = u;
     this.lastT = t;
   }
 
@@ -141,10 +141,20 @@ export class Columns {
     });
   }
 
-  /** @param {number} c @returns {number} standard uncertainty of the total, 0 when unknown */
-  uncertainty(c) {
-    const slot = c & this.mask;
-    return this.number[slot] === c ? this.u[slot] : 0;
+  /**
+   * Mean standard uncertainty of the total over the columns from..to that have one.
+   * @param {number} from @param {number} to
+   * @returns {number} NaN when none has
+   */
+  meanUncertainty(from, to) {
+    let sum = 0;
+    let count = 0;
+    for (let slot = 0; slot < this.slots; slot++) {
+      if (!(this.number[slot] >= from && this.number[slot] <= to && this.u[slot] > 0)) continue;
+      sum += this.u[slot];
+      count++;
+    }
+    return sum / count;
   }
 }
 

@@ -1,12 +1,10 @@
-// The controls at the desk: freeze and step, runs, settings.
+// The controls at the desk: freeze and step, settings.
 
 import { decimal } from './numbers.js';
 import { CHOICES, save, settle } from './settings.js';
-import { beforeFreeze, choices, runRefused, runText, runUnreachable, words } from './words.js';
+import { beforeFreeze, choices, words } from './words.js';
 
 /** @typedef {import('./state.js').State} State */
-
-const EVERY = 250;
 
 export class Desk {
   /**
@@ -21,13 +19,8 @@ export class Desk {
     this.count = find('count');
     this.stepper = find('stepper');
     this.slider = find('step');
-    this.runButton = find('run');
-    this.note = find('note');
-    this.runLine = find('run-state');
     this.panels = [find('ledger'), find('arrange')];
-    this.drawn = -Infinity;
     this.version = -1;
-    this.refusal = '';
     this.reduced = matchMedia('(prefers-reduced-motion: reduce)');
     this.listen(find);
     this.buildSettings(find('settings'));
@@ -41,10 +34,6 @@ export class Desk {
     find('earlier').onclick = () => state.stepTurning(-1);
     find('later').onclick = () => state.stepTurning(1);
     find('reload').onclick = () => location.reload();
-    find('run-form').onsubmit = (/** @type {Event} */ event) => {
-      event.preventDefault();
-      this.toggleRun();
-    };
     this.slider.oninput = () => state.show(Number(this.slider.value));
     this.slider.onkeydown = (/** @type {KeyboardEvent} */ event) => {
       if (event.key !== 'PageUp' && event.key !== 'PageDown') return;
@@ -94,36 +83,12 @@ export class Desk {
     this.arranged();
   }
 
-  async toggleRun() {
-    const active = this.state.status?.run.active;
-    this.refusal = '';
-    this.runButton.disabled = true;
-    try {
-      const answer = await fetch(active ? '/api/run/stop' : '/api/run/start', {
-        method: 'POST',
-        headers: { 'Content-Type': 'application/json' },
-        body: JSON.stringify(active ? {} : { note: this.note.value }),
-      });
-      if (!answer.ok) {
-        const problem = await answer.json().catch(() => ({}));
-        this.refusal = runRefused(problem.detail || problem.title || answer.statusText);
-      } else if (!active) {
-        this.note.value = '';
-      }
-    } catch {
-      this.refusal = runUnreachable;
-    }
-    this.runButton.disabled = false;
-    this.state.version++;
-  }
-
-  /** @param {State} state @param {number} now [ms] */
-  draw(state, now) {
+  /** @param {State} state */
+  draw(state) {
     if (state.version === this.version) return;
-    if (!state.frozen && this.stepper.hidden && now - this.drawn < EVERY) return;
-    this.drawn = now;
+    if (!state.frozen && this.stepper.hidden) return;
     this.version = state.version;
-    set(this.freezeButton, state.frozen ? words.run_on : words.freeze);
+    this.freezeButton.textContent = state.frozen ? words.run_on : words.freeze;
     this.stepper.hidden = !state.frozen;
     this.count.hidden = state.frozen;
     if (state.held) {
@@ -134,18 +99,8 @@ export class Desk {
       const before = state.held.history.newest - state.held.history.time(state.cursor);
       this.slider.setAttribute('aria-valuetext', beforeFreeze(decimal(before, 2)));
     }
-    const run = state.status?.run;
-    set(this.runButton, run?.active ? words.run_stop : words.run_start);
-    this.note.parentElement.hidden = Boolean(run?.active);
-    set(this.runLine, this.refusal || runText(run));
-    this.runLine.dataset.trouble = String(Boolean(this.refusal || run?.trouble || run?.lost));
   }
 }
 
 /** Numbers in order of size, words as they stand. @param {string} a @param {string} b */
 const byNumber = (a, b) => Number(a) - Number(b) || 0;
-
-/** @param {HTMLElement} e @param {string} text */
-function set(e, text) {
-  if (e.textContent !== text) e.textContent = text;
-}

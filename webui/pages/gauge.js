@@ -16,7 +16,7 @@ import { words } from './words.js';
 
 const NAMES = ['kinetic', 'elastic', 'gravitational', 'total'];
 /** Width of a column, in shares of its place. */
-const BREADTH = 0.5;
+export const BREADTH = 0.5;
 
 export class Gauge {
   /** @param {HTMLCanvasElement} canvas @param {Paper} paper */

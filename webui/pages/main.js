@@ -7,6 +7,7 @@ import { Ledger } from './ledger.js';
 import { Paper } from './paper.js';
 import { parse } from './protocol.js';
 import { Readouts } from './readouts.js';
+import { Runs } from './runs.js';
 import { load, settle } from './settings.js';
 import { Line } from './socket.js';
 import { Speech } from './speech.js';
@@ -68,7 +69,7 @@ function start() {
   const arranged = () => applySettings(state, paper);
   const pictures = [new Strip(find('strip'), paper), new Gauge(find('gauge'), paper), new WellView(find('well'), paper)];
   const texts = [
-    new Readouts(find('sum')), new Banner(find), new Desk(find, state, arranged),
+    new Readouts(find('sum')), new Banner(find), new Desk(find, state, arranged), new Runs(find, state),
     new Ledger(find('ledger'), find('ledger-table')), new Speech(find('speech')),
   ];
   for (const query of ['(prefers-color-scheme: dark)', '(forced-colors: active)']) {

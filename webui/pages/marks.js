@@ -4,7 +4,7 @@
 // a second changes too little light to be a flash (WCAG 2.3.1).
 
 /** @typedef {'disc' | 'square' | 'triangle' | 'diamond' | 'cross'} Marker */
-/** @typedef {'upright' | 'rising' | 'level' | 'falling' | 'crossed'} Hatch */
+/** @typedef {'upright' | 'rising' | 'level' | 'crossed'} Hatch */
 
 /** @type {Record<string, {marker: Marker, hatch: Hatch | null, dash: [number, number]}>} */
 export const MARKS = Object.freeze({
@@ -34,11 +34,9 @@ export function tile(hatch, line) {
   if (hatch === 'level') return { side, segments: [[0, line / 2, side, line / 2]], ink: line / side };
   const diagonal = (line * Math.SQRT2) / side;
   const rising = [[-m, m, m, -m], [0, side, side, 0], [m, side + m, side + m, m]];
+  if (!both) return { side, segments: rising, ink: diagonal };
   const falling = rising.map(([x0, y0, x1, y1]) => [x0, side - y0, x1, side - y1]);
-  if (both) {
-    return { side, segments: [...rising, ...falling], ink: 2 * diagonal - diagonal ** 2 / 2 };
-  }
-  return { side, segments: hatch === 'rising' ? rising : falling, ink: diagonal };
+  return { side, segments: [...rising, ...falling], ink: 2 * diagonal - diagonal ** 2 / 2 };
 }
 
 /**

@@ -80,7 +80,7 @@ export function series(to, columns, s, span, rows, pen, shift = 0) {
 function dashes(to, x, top, end, entry, way, pen) {
   const half = pen.width >> 1;
   const period = pen.on + pen.off;
-  const on = Math.max(1, pen.on - pen.width); // the nib adds its own width
+  const on = Math.max(1, pen.on - pen.width + 1); // the nib is as wide itself
   for (let y = top, from = NaN; y <= end + 1; y++) {
     const inked = y <= end && (way + Math.abs(y - entry)) % period < on;
     if (inked && Number.isNaN(from)) from = y;
@@ -103,27 +103,42 @@ function nib(to, x, y0, y1, pen) {
   }
 }
 
+/** Columns on either side over which the middle of an uncertainty band is averaged. */
+const SMOOTH = 8;
+
 /**
- * Paints the two edges of an uncertainty band around a series.
+ * Paints the two edges of the uncertainty band around a series, unless the line
+ * itself is as thick as the band. The edges follow the mean of the neighbouring
+ * columns: they say how far the true value may lie, not how the readings scatter.
  * @param {Surface} to
  * @param {Columns} columns
  * @param {number} s
  * @param {{right: number, count: number}} span
  * @param {Rows} rows
- * @param {Pen} pen edges thinner than this are hidden by the line itself
+ * @param {Pen} pen
  * @param {number} coverage factor on the standard uncertainty
  * @param {number} [shift] [J]
  */
 export function edges(to, columns, s, span, rows, pen, coverage, shift = 0) {
+  const { number, mask } = columns;
+  const left = span.right - span.count + 1;
+  if (!(coverage * rows.perJoule * columns.meanUncertainty(left, span.right) >= pen.width)) return;
   for (let x = 0; x < span.count; x++) {
-    const c = span.right - span.count + 1 + x;
-    const slot = c & columns.mask;
-    const out = coverage * columns.uncertainty(c) * rows.perJoule;
-    if (out < pen.width || columns.low[s][slot] > columns.high[s][slot]) continue;
-    const top = Math.round(rows.zero - (columns.high[s][slot] - shift) * rows.perJoule - out);
-    const bottom = Math.round(rows.zero - (columns.low[s][slot] - shift) * rows.perJoule + out);
-    upright(to, x, top, top + 2, pen.word);
-    upright(to, x, bottom, bottom + 2, pen.word);
+    const c = left + x;
+    if (number[c & mask] !== c) continue;
+    let [middle, u, n] = [0, 0, 0];
+    for (let k = c - SMOOTH; k <= c + SMOOTH; k++) {
+      const slot = k & mask;
+      if (number[slot] !== k || !(columns.u[slot] > 0)) continue;
+      middle += (columns.low[s][slot] + columns.high[s][slot]) / 2;
+      u += columns.u[slot];
+      n++;
+    }
+    if (!n) continue;
+    for (const side of [-1, 1]) {
+      const y = Math.round(rows.zero - (middle / n + (side * coverage * u) / n - shift) * rows.perJoule);
+      upright(to, x, y - 1, y + 1, pen.word);
+    }
   }
 }
 

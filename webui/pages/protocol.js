@@ -22,7 +22,7 @@ export const CHANNELS = Object.freeze([
  * @typedef {{known: boolean, ppm: number, u_ppm: number}} DeviceClock
  * @typedef {{active: boolean, name: string, rows: number, lost: number, length_s: number,
  *   trouble: string}} Run
- * @typedef {{type: 'status', link: string, link_detail: string, rate_per_s: number,
+ * @typedef {{type: 'status', virtual: boolean | null, link: string, link_detail: string, rate_per_s: number,
  *   accepted: number, refused: number, clock: DeviceClock, run: Run, fresh: boolean,
  *   viewers: number}} Status
  * @typedef {Hello | Frames | Status} Message
@@ -121,6 +121,7 @@ function status(raw) {
   const reasons = isObject(lines.refused) ? Object.values(lines.refused) : [];
   return {
     type: 'status',
+    virtual: typeof raw.virtual === 'boolean' ? raw.virtual : null,
     link: raw.link,
     link_detail: text(raw.link_detail),
     rate_per_s: number(raw.rate_per_s, NaN),

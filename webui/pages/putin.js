@@ -51,7 +51,7 @@ export class PutIn {
     if (t - this.began < SETTLE) return false;
     if (Number.isNaN(this.level)) return this.raise(t);
     if (this.mean < this.trough) this.trough = this.mean;
-    const rising = t - this.rose < SAME_RISE && this.mean > this.level;
+    const rising = t - this.rose < SAME_RISE && this.mean > this.level + (u || 0) / 4;
     return (rising || this.mean > this.trough + this.margin(u)) && this.raise(t);
   }
 

@@ -124,8 +124,6 @@ export class State {
       this.freeze(false, null);
       this.axis.reset();
       this.missed = 0;
-    } else {
-      this.live.interrupt();
     }
     this.hello = hello;
     this.live.setBench(hello);

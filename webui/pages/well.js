@@ -107,7 +107,7 @@ export class WellView {
       const label = i ? decimal(v, decimalsOf(values)) : words.high(decimal(v, decimalsOf(values)));
       const half = sheet.measure([label]) / 2;
       const x = Math.min(this.across(v), free - half);
-      if (x - half < plot.x - paper.size.bob || (i && x < this.across(v))) return;
+      if (x - half < plot.x - paper.size.bob || x < this.across(v) - half) return;
       sheet.write(label, x, bottom + BELOW * text, 'center', 'top');
       free = x - half - text / 2;
       sheet.ctx.fillStyle = paper.colour.rule;

@@ -15,6 +15,8 @@ export const words = Object.freeze({
   run_start: 'Start run',
   run_stop: 'Stop run',
   note: 'Note for the run',
+  key: 'Bench key',
+  give_key: 'Give key',
   ledger: 'Ledger',
   ledger_caption: 'The last turning points of the bob, newest first',
   no_points: 'No turning points yet.',
@@ -114,13 +116,16 @@ export function notes(state) {
   if (status) parts.push(clockText(status.clock));
   parts.push(`\u00b1 expanded uncertainty, k = ${COVERAGE}`);
   parts.push(`gravitational counted from ${state.offset ? 'the lowest point in reach' : 'the floor'}`);
-  if (status?.refused) parts.push(`${decimal(status.refused, 0)} lines refused`);
-  if (missed) parts.push(`${decimal(missed, 0)} readings not shown here`);
-  if (status && status.viewers > 1) parts.push(`${decimal(status.viewers, 0)} pages open`);
+  if (status?.refused) parts.push(`${count(status.refused, 'line')} refused`);
+  if (missed) parts.push(`${count(missed, 'reading')} not shown here`);
+  if (status && status.viewers > 1) parts.push(`${count(status.viewers, 'page')} open`);
   const strange = refused.malformed + refused.version;
-  if (strange) parts.push(`${decimal(strange, 0)} messages not understood`);
+  if (strange) parts.push(`${count(strange, 'message')} not understood`);
   return parts;
 }
+
+/** @param {number} n @param {string} thing */
+const count = (n, thing) => `${decimal(n, 0)} ${thing}${n === 1 ? '' : 's'}`;
 
 /** @param {import('./protocol.js').DeviceClock} clock */
 function clockText(clock) {
@@ -133,10 +138,10 @@ function clockText(clock) {
 /** @param {import('./protocol.js').Run | undefined} run */
 export function runText(run) {
   if (!run) return '';
-  const lost = run.lost ? `, ${decimal(run.lost, 0)} rows lost` : '';
+  const lost = run.lost ? `, ${count(run.lost, 'row')} lost` : '';
   const trouble = run.trouble ? `. ${run.trouble}` : '';
-  if (run.active) return `recording ${run.name}: ${decimal(run.rows, 0)} rows, ${span(run.length_s)}${lost}${trouble}`;
-  if (run.name) return `recorded ${run.name}: ${decimal(run.rows, 0)} rows${lost}${trouble}`;
+  if (run.active) return `recording ${run.name}: ${count(run.rows, 'row')}, ${span(run.length_s)}${lost}${trouble}`;
+  if (run.name) return `recorded ${run.name}: ${count(run.rows, 'row')}${lost}${trouble}`;
   return `no run recorded yet${trouble}`;
 }
 
@@ -157,7 +162,7 @@ export function spoken(value, expanded, unit) {
 export const plusMinus = (expanded) => `\u00b1 ${expanded}`;
 
 /** @param {string} value @param {string} unit */
-export const ofPutIn = (value, unit) => `of ${value} ${unit} put in`;
+export const ofPutIn = (value, unit) => `of ${value} ${unit}`;
 export const noneSeen = 'none seen';
 /** @param {string} value */
 export const lessThan = (value) => `< ${value}`;
@@ -175,7 +180,7 @@ export const spokenEvents = {
   /** @param {string} name */
   runStarted: (name) => `Recording run ${name}.`,
   /** @param {string} name @param {number} rows */
-  runSaved: (name, rows) => `Run ${name} saved, ${decimal(rows, 0)} rows.`,
+  runSaved: (name, rows) => `Run ${name} saved, ${count(rows, 'row')}.`,
 };
 
 /** @param {string} text */
