@@ -28,6 +28,7 @@ type Timed struct {
 // nothing once its queues have grown to the rate of the readings.
 type Deriver struct {
 	calibration calib.Calibration
+	apparatus   energy.Apparatus
 	model       *energy.Model
 	lag         int64
 
@@ -61,6 +62,7 @@ func NewDeriver(b *setup.Bench) (*Deriver, error) {
 	}
 	d := &Deriver{
 		calibration: b.Calibration,
+		apparatus:   b.Apparatus,
 		model:       model,
 		lag:         live.Lag(),
 		motion:      live,
@@ -144,7 +146,7 @@ func (d *Deriver) see(f *frame.Frame, distance energy.Estimate, flight float64) 
 	case !c.InRange(distance.Value):
 		f.Flags |= frame.OutOfRange
 	default:
-		f.Distance = energy.Estimate{Value: distance.Value, U: math.Hypot(distance.U, c.Noise)}
+		f.Distance = energy.Estimate{Value: distance.Value, U: root2(distance.U, c.Noise)}
 		met := f.T + nanoseconds(flight) - nanoseconds(c.Delay.Value)
 		if d.motion.Add(met, c.Height(distance.Value)) != nil {
 			f.Flags |= frame.Outlier // overtaken by the echo before it: it cannot be placed
@@ -182,19 +184,14 @@ func (d *Deriver) derive(f *frame.Frame) {
 	c := &d.calibration.Distance
 	distance := math.Abs(height.Value - c.Offset.Value)
 	// What all distances share: place and scale of the sensor, speed of sound.
-	relative := math.Hypot(c.Scale.U/c.Scale.Value, d.speedU(f))
-	common := math.Hypot(c.Offset.U, distance*relative)
+	relative := root2(c.Scale.U/c.Scale.Value, d.speedU(f))
+	common := root2(c.Offset.U, distance*relative)
 	late := velocity.Value * c.Delay.U
 	height.U = math.Sqrt(height.U*height.U + common*common + late*late)
-	velocity.U = math.Hypot(velocity.U, velocity.Value*relative)
+	velocity.U = root2(velocity.U, velocity.Value*relative)
 
-	a := d.model.Apparatus()
 	f.Height, f.Velocity = height, velocity
-	f.Extension = energy.Estimate{
-		Value: a.Extension(height.Value),
-		U: math.Sqrt(height.U*height.U + a.Support.U*a.Support.U +
-			a.Bob.Length.U*a.Bob.Length.U + a.Spring.NaturalLength.U*a.Spring.NaturalLength.U),
-	}
+	f.Extension = d.apparatus.ExtensionOf(height)
 	f.Energies = d.model.At(energy.State{
 		Height: height, Velocity: velocity,
 		Bias: quality.VelocityNoise * quality.VelocityNoise,

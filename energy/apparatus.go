@@ -40,6 +40,15 @@ func (a *Apparatus) Extension(height float64) float64 {
 	return a.Support.Value - height - a.Bob.Length.Value - a.Spring.NaturalLength.Value
 }
 
+// ExtensionOf is [Apparatus.Extension] with its uncertainty, the lengths' included.
+func (a *Apparatus) ExtensionOf(height Estimate) Estimate {
+	return Estimate{
+		Value: a.Extension(height.Value),
+		U: math.Sqrt(height.U*height.U + a.Support.U*a.Support.U +
+			a.Bob.Length.U*a.Bob.Length.U + a.Spring.NaturalLength.U*a.Spring.NaturalLength.U),
+	}
+}
+
 // Height is the inverse of [Apparatus.Extension].
 func (a *Apparatus) Height(extension float64) float64 {
 	return a.Support.Value - extension - a.Bob.Length.Value - a.Spring.NaturalLength.Value

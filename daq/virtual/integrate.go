@@ -1,11 +1,11 @@
 package virtual
 
 // Coefficients of a symmetric splitting of fourth order with six stages for
-// q” = f(q): kicks and drifts in turn, kicks at both ends. Blanes and Moan, Practical
-// symplectic partitioned Runge-Kutta and Runge-Kutta-Nystrom methods, J. Comput. Appl.
-// Math. 142 (2002) 313, the method with index 6 and type b (digits from memory; order
-// and stability are checked in the tests). On a harmonic oscillation it is stable up
-// to a step of 5/omega.
+// accelerations that depend on places only: kicks and drifts in turn, kicks at both
+// ends. Blanes and Moan, Practical symplectic partitioned Runge-Kutta and
+// Runge-Kutta-Nystrom methods, J. Comput. Appl. Math. 142 (2002) 313, the method with
+// index 6 and type b (digits from memory; order and stability are checked in the
+// tests). On a harmonic oscillation it is stable up to a step of 5/omega.
 const (
 	kick1  = 0.0829844064174052
 	kick2  = 0.396309801498368

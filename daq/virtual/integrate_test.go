@@ -29,6 +29,22 @@ func TestOrder(t *testing.T) {
 	}
 }
 
+// Up to 5/omega a step is stable, beyond it is not.
+func TestStability(t *testing.T) {
+	cfg := plain(0)
+	k := newChain(&cfg)
+	omega := math.Sqrt(cfg.Spring.Rate / cfg.Bob.Mass)
+	for turn, stable := range map[float64]bool{turnTouching: true, turnApart: true, 4.9: true, 5.1: false} {
+		s, d := newState(1), newDamper(k)
+		for range 1000 {
+			k.step(s, d, turn/omega)
+		}
+		if calm := math.Abs(s.u[0]) < 10; calm != stable {
+			t.Errorf("steps of %g/omega: after 1000 the bob is at %g m", turn, s.u[0])
+		}
+	}
+}
+
 // Without losses the energy does not drift.
 func TestEnergyKept(t *testing.T) {
 	periods := 1000

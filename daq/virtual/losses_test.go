@@ -113,6 +113,19 @@ func TestStickingFromTheStart(t *testing.T) {
 	}
 }
 
+// A bob that friction held lets go once the force has outgrown it, as when a wave comes
+// down the coils.
+func TestComingLoose(t *testing.T) {
+	c := plain(0.1)
+	c.Losses.Sliding = 0.5 * c.Bob.Mass * c.Gravity
+	r := rigOf(t, c)
+	r.now.hand.phase, r.now.hand.due = watching, never
+	r.now.grip = stuck // with all its weight on it
+	if s := r.At(1e9); s.Extension < r.start+0.02 {
+		t.Errorf("after a second it has moved by %g m", s.Extension-r.start)
+	}
+}
+
 // The split of losses is of second order in the step.
 func TestLossesConverge(t *testing.T) {
 	c := plain(0)

@@ -43,6 +43,7 @@ func (d dice) apparatus(c *Config) {
 	s.NaturalLength = d.between(0.05, 0.35)
 	if d.Float64() < 0.25 {
 		s.InitialTension = d.between(0.05, 0.3) * c.Bob.Mass * c.Gravity
+		s.Coils = 20 // coils that close need short steps
 	}
 	c.Hand = Hand{Hold: d.between(1, 2)}
 	c.Support = 2 * (s.NaturalLength + c.Bob.Length + fall + 1)

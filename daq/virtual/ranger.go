@@ -70,12 +70,11 @@ func (r *ranger) distance(at int64) (d, rate float64) {
 // c*(t - at) = distance(t).
 func (r *ranger) ping(at int64) (echo, distance float64) {
 	c := r.air.speedOfSound(at)
-	guess, rate := r.distance(at)
-	flight := guess / (c - rate)
-	met := at + nanoseconds(flight)
-	distance, rate = r.distance(met)
+	guess, _ := r.distance(at)
+	met := at + nanoseconds(guess/c)
+	distance, rate := r.distance(met)
 	// The guess is off by microseconds, over which the bob moves straight on.
-	flight = float64(met-at) * 1e-9
+	flight := float64(met-at) * 1e-9
 	late := (distance - c*flight) / (c - rate)
 	return 2 * (flight + late), distance + rate*late
 }

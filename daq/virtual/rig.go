@@ -11,7 +11,7 @@ const markEvery = 100_000_000
 // Rig is the apparatus in motion, with the hand that moves it. Time is true time in
 // nanoseconds since the start. Its motion is worked out on a grid of steps that does
 // not depend on when anyone looks, so two rigs of one [Config] agree bit for bit
-// whatever is asked of them.
+// whatever is asked of them. A Rig is for one goroutine.
 type Rig struct {
 	chain *chain
 	hand  Hand
@@ -24,7 +24,6 @@ type Rig struct {
 	now         *state
 	damper      *damper
 	ahead       *state // a copy that runs ahead of now to the instant asked for
-	aheadOf     int64  // [ns] instant of now when it left
 	aheadDamper *damper
 	before      *state // ahead of an impact on the floor
 	trial       *state
@@ -67,7 +66,7 @@ func newRig(c *Config) *Rig {
 	for _, s := range []*state{r.first, r.marks[0], r.marks[1]} {
 		s.copyFrom(r.now)
 	}
-	r.aheadOf = -1
+	r.ahead.at = -1
 	r.begun = k.elastic(r.now.u) + k.gravitational(r.now.u)
 	return r
 }
@@ -109,11 +108,10 @@ func (r *Rig) markBefore(at int64) *state {
 // runs ahead.
 func (r *Rig) look(at int64) *state {
 	s := r.ahead
-	if s.at == at && r.aheadOf == r.now.at {
+	if s.at == at {
 		return s // asked for twice
 	}
 	s.copyFrom(r.now)
-	r.aheadOf = r.now.at
 	r.run(s, r.aheadDamper, at)
 	if rest := at - s.at; rest > 0 {
 		r.stride(s, r.aheadDamper, float64(rest)*1e-9)

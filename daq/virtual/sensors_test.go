@@ -71,6 +71,7 @@ func TestEchoMeetsTheMovingBob(t *testing.T) {
 				}
 				atTrigger = max(atTrigger, math.Abs(air[1]*flight-path(s.At)))
 				worst = max(worst, math.Abs(air[1]*flight-path(s.At+nanoseconds(flight))))
+				near(t, "time until the echo is there [ns]", float64(s.Ready-s.At), 2e9*flight, 501)
 				near(t, "true distance [m]", s.Distance, path(s.At+nanoseconds(flight)), 2e-6)
 			}
 			if tick := air[1] * 0.5e-6 / 2; worst > tick*1.02 {
@@ -234,9 +235,16 @@ func TestLoadCellIsTheMeanTension(t *testing.T) {
 	}
 }
 
+func TestLoadCellSaturates(t *testing.T) {
+	l := loadCell{}
+	near(t, "far above", l.rounded(1e9), 8388607, 0) // 24 bits, two's complement
+	near(t, "far below", l.rounded(-1e9), -8388608, 0)
+	near(t, "within", l.rounded(-1234.4), -1234, 0)
+}
+
 // Hanging still, the cell reads bob and spring, for it was tared without the spring.
 func TestLoadCellReadsTheTop(t *testing.T) {
-	for _, mass := range []float64{0.0103, 1e-6} { // a chain, and one coil without waves
+	for _, mass := range []float64{0.0103, 2.4e-5} { // a chain, and one coil without waves
 		c := bare(brisk())
 		c.Spring.Mass = mass
 		c.Hand = Hand{Pull: (c.Bob.Mass) * c.Gravity / c.Spring.Rate} // let go where it hangs

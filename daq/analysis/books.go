@@ -1,0 +1,83 @@
+package analysis
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"joulewell/energy/loss"
+)
+
+// mostRows bounds the rows of a swing's ledger; with more cycles, each row holds several.
+const mostRows = 40
+
+// books compares the decay models and keeps the books of a swing, as a whole and cycle
+// by cycle. Cycles count from the first turning point, the release where there was one,
+// and the whole ends on the same side: between equal sides the unsure place of the sensor
+// nearly cancels.
+func (a *analyser) books(s *Swing) error {
+	evidence, err := loss.Compare(s.Record)
+	switch {
+	case err == nil:
+		s.Evidence = &evidence
+	case errors.Is(err, loss.ErrFew):
+		s.Notes = append(s.Notes, fmt.Sprintf("decay models not compared: %d turning points, at least 6 needed", len(s.Record)))
+	default:
+		s.Notes = append(s.Notes, "decay models not compared: "+err.Error())
+	}
+	entries := loss.Entries{
+		Apparatus: a.bench.Apparatus, Record: s.Record, To: last(s.Record),
+		Scale: a.relative(), Offset: a.offset(s),
+		Evidence: s.Evidence, Loops: s.Loops, Drag: a.options.Drag,
+	}
+	whole, err := loss.Balance(entries)
+	if err != nil {
+		return fmt.Errorf("swing from %.2f s: %w", s.From, err)
+	}
+	s.Whole = &whole
+	cycles := (s.Record[len(s.Record)-1].Index - s.Record[0].Index) / 2
+	s.CyclesPerRow = max(1, (cycles+mostRows-1)/mostRows)
+	for from := 0; ; {
+		to := after(s.Record, from, 2*s.CyclesPerRow)
+		if to < 0 {
+			return nil
+		}
+		entries.From, entries.To = from, to
+		row, err := loss.Balance(entries)
+		if err != nil {
+			return fmt.Errorf("cycle from %.2f s: %w", s.Record[from].T.Value, err)
+		}
+		s.Rows = append(s.Rows, row)
+		from = to
+	}
+}
+
+// last returns the position of the last turning point on the side of the first, or of the
+// last of all where there are only two.
+func last(record []loss.Turning) int {
+	for i := len(record) - 1; i > 0; i-- {
+		if (record[i].Index-record[0].Index)%2 == 0 {
+			return i
+		}
+	}
+	return len(record) - 1
+}
+
+// after returns the position of the first turning point at least so many half swings
+// after the one at from and on its side; -1 where there is none.
+func after(record []loss.Turning, from, halves int) int {
+	for i := from + 1; i < len(record); i++ {
+		if d := record[i].Index - record[from].Index; d >= halves && d%2 == 0 {
+			return i
+		}
+	}
+	return -1
+}
+
+// offset is the standard uncertainty [m] of the place of all extensions: that of the
+// sensor's offset, and what an uncertain scale does to the mean distance.
+func (a *analyser) offset(s *Swing) float64 {
+	c := &a.bench.Calibration.Distance
+	middle := (s.Turns[0].Height.Value + s.Turns[1].Height.Value) / 2
+	return math.Hypot(c.Offset.U, math.Abs(middle-c.Offset.Value)*a.relative())
+}
