@@ -119,6 +119,8 @@ func (d *Deriver) take(f *frame.Frame) {
 		d.see(f, d.calibration.Distance.Echo(r.Values[wire.EchoUs], d.speed), flight)
 	case r.Has(wire.RangeMm):
 		d.see(f, d.calibration.Distance.Range(r.Values[wire.RangeMm]), 0)
+	case r.Empty():
+		f.Flags |= frame.NoEcho // a lost echo is a line with nothing on it
 	}
 	switch {
 	case r.Has(wire.LoadCounts):

@@ -201,12 +201,14 @@ func TestWhatTheSensorCannotSeeIsAbsent(t *testing.T) {
 		name string
 		mm   float64
 		want frame.Flags
-	}{{"no echo", 0, frame.NoEcho}, {"too near", 50, frame.OutOfRange}, {"too far", 2500, frame.OutOfRange}} {
+	}{{"no echo", 0, frame.NoEcho}, {"nothing heard", 0, frame.NoEcho}, {"too near", 50, frame.OutOfRange}, {"too far", 2500, frame.OutOfRange}} {
 		t.Run(c.name, func(t *testing.T) {
 			var readings []Timed
 			for i := range 50 {
 				r := Timed{T: int64(i) * 1e7, Epoch: 1}
-				r.Reading.Set(wire.RangeMm, c.mm)
+				if c.name != "nothing heard" {
+					r.Reading.Set(wire.RangeMm, c.mm)
+				}
 				readings = append(readings, r)
 			}
 			for _, f := range derive(t, b, readings) {
