@@ -171,3 +171,34 @@ func BenchmarkStages(b *testing.B) {
 		}
 	})
 }
+
+// Not one allocation from byte to frame (the row is held by runfile's own test), once the queues have grown.
+func TestTheWholeWayAllocatesNothing(t *testing.T) {
+	now := time.Duration(0)
+	bn, err := New(Options{
+		Setup: bench(), Source: idle{}, Dir: t.TempDir(), Log: slog.New(slog.DiscardHandler),
+		Clock: func() time.Duration { return now },
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	bn.handle(&source.Event{Kind: source.Opened})
+	bn.handle(&source.Event{Kind: source.Bytes, Bytes: []byte("\n#fields seq,t_us,range_mm,load_counts\n")})
+	const warm, count = 6000, 3000
+	all := bytes.SplitAfter(lines(0, warm+count+2, 5), []byte("\n"))
+	next := 0
+	push := func() {
+		now += time.Millisecond
+		bn.handle(&source.Event{Kind: source.Bytes, At: now, Bytes: all[next]})
+		next++
+	}
+	for range warm {
+		push()
+	}
+	if n := testing.AllocsPerRun(count, push); n != 0 {
+		t.Errorf("%g allocations per reading", n)
+	}
+	if got := bn.decoder.Counts().Accepted; got != uint64(next) || !bn.last.Energies.Total.Known() {
+		t.Errorf("%d of %d readings accepted, energies %v", got, next, bn.last.Energies.Total)
+	}
+}

@@ -83,7 +83,7 @@ func (h *Hub) Publish(b daq.Batch) {
 	}
 	h.tape.write(b.Frames, b.Newest)
 	for _, g := range groups {
-		g.nudge()
+		g.grown()
 	}
 }
 
