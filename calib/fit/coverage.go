@@ -19,11 +19,16 @@ func Coverage(p, dof float64) (float64, error) {
 	if !(dof > 0) {
 		return 0, fmt.Errorf("find coverage factor: %g degrees of freedom: must be positive", dof)
 	}
-	if math.IsInf(dof, 1) {
+	if dof > normalFrom {
 		return distuv.UnitNormal.Quantile((1 + p) / 2), nil
 	}
 	return distuv.StudentsT{Sigma: 1, Nu: dof}.Quantile((1 + p) / 2), nil
 }
+
+// normalFrom is from where on Student's distribution is taken for the normal one. Their
+// factors differ by less than 2 parts in dof there, while the quantile that we use
+// loses its digits beyond some 1e10 degrees of freedom.
+const normalFrom = 1e8
 
 // Standard uncertainty of a quantity of which only bounds are known, at distance
 // halfWidth on either side (GUM 4.3.7, 4.3.9; the last for a quantity that swings as a

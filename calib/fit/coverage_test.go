@@ -66,3 +66,14 @@ func TestBounds(t *testing.T) {
 	near(t, "triangular", Triangular(1)*Triangular(1), 1.0/6, 1e-15)
 	near(t, "arcsine", Arcsine(1)*Arcsine(1), 1.0/2, 1e-15)
 }
+
+// However many degrees of freedom, the factor falls smoothly to the normal one, which
+// for 95 % is 1.959964 (table of the normal distribution; common practice).
+func TestCoverageOfManyDegreesOfFreedom(t *testing.T) {
+	for _, dof := range []float64{1e6, 9e7, 2e8, 1e10, 1e15, 1e20, 1e300, math.Inf(1)} {
+		k, err := Coverage(0.95, dof)
+		if err != nil || math.Abs(k-1.959964) > 5e-6 {
+			t.Errorf("coverage factor at %g degrees of freedom = %v, %v; want 1.959964", dof, k, err)
+		}
+	}
+}
