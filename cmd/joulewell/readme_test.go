@@ -17,7 +17,7 @@ func TestDocumentsNameWhatIsThere(t *testing.T) {
 			help[command] = out.String()
 		}
 	}
-	command := regexp.MustCompile("(?m)(?:`|^|cmd/)joulewell ([a-z]+)((?: [^`\n]*)?)")
+	command := regexp.MustCompile("(?m)(?:`|^\\$ |cmd/)joulewell ([a-z]+)((?: [^`\n]*)?)")
 	option := regexp.MustCompile(`--[a-z]+`)
 	link := regexp.MustCompile(`\]\(([^)#]+)\)`)
 	for _, name := range []string{"README.md", "DEVELOPERS.md"} {

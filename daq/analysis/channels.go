@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 
 	"joulewell/calib"
 	"joulewell/daq/frame"
@@ -122,6 +123,9 @@ func (ch *channels) add(s *motion.Series, t int64, value float64, count *uint64)
 	if n := len(s.Times); n > 0 && t <= s.Times[n-1] {
 		ch.counts.Misplaced++
 		return
+	}
+	if n := len(s.Times); n == cap(s.Times) { // an hour of readings grows by doubling, or is copied ten times
+		s.Times, s.Values = slices.Grow(s.Times, max(n, 1024)), slices.Grow(s.Values, max(n, 1024))
 	}
 	s.Times, s.Values = append(s.Times, t), append(s.Values, value)
 	*count++

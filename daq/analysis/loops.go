@@ -39,10 +39,7 @@ func (a *analyser) loops(s *Swing) {
 		s.Notes = append(s.Notes, "loss inside the spring not told: "+why)
 		return
 	}
-	s.Loops = &set
-	if set.TooSlow != "" {
-		s.Notes = append(s.Notes, "loss inside the spring not told: "+set.TooSlow)
-	}
+	s.Loops = &set // where the converter is too slow, the ledger says so
 }
 
 // dense is how many states there would be for one reading: 1 where every reading has one.

@@ -77,6 +77,7 @@ func Analyse(rows Rows, b *setup.Bench, o Options) (*Run, error) {
 func (a *analyser) swings() error {
 	var why error
 	for _, e := range a.channels.epochs {
+		a.run.Notes = append(a.run.Notes, unstick(&e.heights, a.bench.Calibration.Distance.Noise)...)
 		if n := len(e.heights.Times); n > 0 {
 			a.run.Length += seconds(e.heights.Times[n-1] - e.heights.Times[0])
 		}
@@ -117,6 +118,7 @@ func (a *analyser) swingsOf(e *epoch) error {
 	if err != nil {
 		return fmt.Errorf("%w: %w", ErrNothing, err)
 	}
+	smoother.Settle()
 	a.run.Noise, a.run.HalfWidth = smoother.Noise, smoother.HalfWidth
 	var why error
 	for _, p := range kept {

@@ -13,7 +13,7 @@ import (
 
 const (
 	leastPoints = 8   // of a moving stretch that is looked at
-	perWindow   = 6   // states in half a window where readings are denser
+	perWindow   = 4   // states in half a window where readings are denser
 	silence     = 3.5 // usual intervals that are bridged, so that two lost echoes in a row are
 	mostTurns   = 2000
 )

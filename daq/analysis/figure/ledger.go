@@ -57,13 +57,13 @@ type errorBars struct {
 // bars adds the points of one line of the ledger, a little to one side of the middle of
 // each row so that two lines do not hide each other.
 func bars(p *plot.Plot, rows []loss.Ledger, name string, l look, side float64, of func(*loss.Ledger) *energy.Estimate) error {
-	var b errorBars
+	b := errorBars{make(plotter.XYs, len(rows)), make(plotter.YErrors, len(rows))}
 	for i := range rows {
 		r := &rows[i]
 		e := of(r)
-		b.XYs = append(b.XYs, plotter.XY{X: (r.From+r.To)/2 + side*(r.To-r.From)/8, Y: 1e3 * e.Value})
+		b.XYs[i] = plotter.XY{X: (r.From+r.To)/2 + side*(r.To-r.From)/8, Y: 1e3 * e.Value}
 		u := 1e3 * loss.Coverage * e.U
-		b.YErrors = append(b.YErrors, struct{ Low, High float64 }{u, u})
+		b.YErrors[i].Low, b.YErrors[i].High = u, u
 	}
 	upright, err := plotter.NewYErrorBars(b)
 	if err != nil {

@@ -11,6 +11,7 @@ import (
 
 	"joulewell/daq/analysis"
 	"joulewell/energy/loss"
+	"joulewell/energy/quantity"
 )
 
 // loop draws force over extension in the first and the last cycle that has a loop, and
@@ -24,8 +25,8 @@ func loop(s *analysis.Swing) ([]*plot.Plot, error) {
 		x, f = append(x, q.Extension), append(f, q.Force)
 	}
 	rest, rate := stat.LinearRegression(x, f, nil, false)
-	upper := sheet(fmt.Sprintf("Force over extension: %.2g mJ ± %.2g mJ a cycle (k = 2) stay in the spring",
-		1e3*s.Loops.PerCycle.Value, 1e3*loss.Coverage*s.Loops.PerCycle.U), "extension / mm", "force / N")
+	stay := quantity.Energy.Both(s.Loops.PerCycle.Value, loss.Coverage*s.Loops.PerCycle.U)
+	upper := sheet("Force over extension: "+stay+" a cycle (k = 2) stay in the spring", "extension / mm", "force / N")
 	lower := sheet("", "extension / mm", "force less its line / mN")
 	upper.Add(gridLines())
 	lower.Add(gridLines())

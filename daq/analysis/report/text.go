@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 	"text/tabwriter"
 
@@ -85,7 +86,7 @@ func (p *page) swing(i int, r *analysis.Run) {
 	p.line("")
 	p.line("Swing %d of %d, %.2f s to %.2f s", i+1, len(r.Swings), s.Whole.From, s.To)
 	if s.Record[0].Release {
-		p.line("  let go at %.2f s; held from %.2f s to %.2f s, which says where", s.Record[0].T.Value, s.HeldFrom, s.HeldTo)
+		p.line("  let go just before %.2f s; held from %.2f s to %.2f s, which says where", s.Record[0].T.Value, s.HeldFrom, s.HeldTo)
 	} else {
 		p.line("  no release seen: the books begin at the first turning point")
 	}
@@ -100,7 +101,7 @@ func (p *page) swing(i int, r *analysis.Run) {
 	p.rows(s)
 	p.ledger(s.Whole)
 	p.notes("  ", s.Notes)
-	p.notes("  ", s.Whole.Notes)
+	p.notes("  ", slices.DeleteFunc(slices.Clone(s.Whole.Notes), func(n string) bool { return strings.HasPrefix(n, "decay: ") })) // said above
 	p.line("  => %s", s.Whole.Sentence)
 }
 

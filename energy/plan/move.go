@@ -1,0 +1,62 @@
+package plan
+
+import (
+	"fmt"
+	"math"
+
+	"joulewell/energy/quantity"
+)
+
+// Move is by how much to raise the support.
+type Move struct {
+	Raise     Forecast // [m] negative = lower
+	FromTrial bool     // from the clearance seen, not from the readings of the bench
+
+	// Where a trial was made with the support at a given height:
+	Off   *Forecast // [m] clearance seen less clearance worked out; nil otherwise
+	Ratio *Forecast // [1] amplitude ratio that the trial tells of; nil otherwise
+}
+
+// String says what to do in a sentence.
+func (m *Move) String() string {
+	raise, word := m.Raise.Value, "raise"
+	if raise < 0 {
+		raise, word = -raise, "lower"
+	}
+	return fmt.Sprintf("%s the support by %s", word, quantity.Length.Both(raise, m.Raise.Expanded))
+}
+
+// move prefers the trial: it has seen this bob on this spring, and depends on nothing
+// but the clearance that was read.
+func (p *drop) move(r []quantity.Result) *Move {
+	support, trial := p.Bench.Support.Given(), p.Trial.Given()
+	switch {
+	case trial && support:
+		off, ratio := forecast(r[ofTrialOff]), forecast(r[ofTrialRatio])
+		return &Move{forecast(r[ofTrialMove]), true, &off, &ratio}
+	case trial:
+		return &Move{Raise: forecast(r[ofTrialMove]), FromTrial: true}
+	case support:
+		return &Move{Raise: forecast(r[ofMove])}
+	}
+	return nil
+}
+
+// Agreement says how trial and readings go together; empty where there is nothing to
+// compare.
+func (m *Move) Agreement() string {
+	if m.Off == nil {
+		return ""
+	}
+	by := quantity.Length.Both(math.Abs(m.Off.Value), m.Off.Expanded)
+	switch {
+	case math.Abs(m.Off.Value) <= m.Off.Expanded:
+		return "the trial and the readings of the bench agree within " + quantity.Length.Text(m.Off.Expanded, m.Off.Expanded)
+	case m.Off.Value > 0 && m.Ratio.Value > 0:
+		return fmt.Sprintf("the bob stayed %s higher than worked out: an amplitude ratio of %s would do that, or a reading is off",
+			by, quantity.Ratio.Both(m.Ratio.Value, m.Ratio.Expanded))
+	case m.Off.Value > 0:
+		return fmt.Sprintf("the bob stayed %s higher than worked out, above where it should hang at rest: a reading is off", by)
+	}
+	return fmt.Sprintf("the bob came %s lower than worked out: a reading of the bench must be off", by)
+}

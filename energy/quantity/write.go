@@ -1,0 +1,93 @@
+package quantity
+
+import (
+	"math"
+	"strconv"
+	"strings"
+)
+
+// Text writes a value [SI] of kind k in a unit that suits it, with the digits that show
+// fine [SI] to two figures; where fine is zero, to six figures.
+func (k Kind) Text(value, fine float64) string {
+	u, decimals := k.suited(math.Max(math.Abs(value), fine), fine)
+	if fine == 0 {
+		return join(strconv.FormatFloat(u.of(value), 'g', 6, 64), u.name)
+	}
+	return join(Round(u.of(value), decimals), u.name)
+}
+
+// Both writes a value and its expanded uncertainty, ending at the same place and in
+// the same unit: "34 mJ ± 21 mJ".
+func (k Kind) Both(value, expanded float64) string {
+	u, decimals := k.suited(math.Max(math.Abs(value), expanded), expanded)
+	return join(Round(u.of(value), decimals), u.name) + " ± " + join(Round(u.of(expanded), decimals), u.name)
+}
+
+// String writes q so that [Parse] reads it back.
+func (q Quantity) String() string {
+	full := func(v float64) string { return join(strconv.FormatFloat(v, 'g', -1, 64), kinds[q.Kind].si) }
+	s := full(q.Value) + " +- " + full(q.U)
+	if !math.IsInf(q.DoF, 1) {
+		s += " dof=" + strconv.FormatFloat(q.DoF, 'g', -1, 64)
+	}
+	return s
+}
+
+func (u unit) of(value float64) float64 {
+	if u.factor != 0 {
+		value /= u.factor
+	}
+	return value / math.Pow10(u.exponent)
+}
+
+// suited returns the unit for a value of this size, and the decimals that show fine to
+// two figures in it. A unit in which zeros would have to stand for digits that are not
+// known gives way to a larger one.
+func (k Kind) suited(size, fine float64) (unit, int) {
+	var best unit
+	decimals, found := 0, false
+	for _, u := range kinds[k].units {
+		if u.from == never {
+			continue
+		}
+		if !found || size >= 0.9995*u.from || decimals < 0 {
+			best, found = u, true
+			decimals = Decimals(u.of(fine))
+		}
+	}
+	return best, decimals
+}
+
+// Decimals returns how many decimals show fine to two figures, negative where whole
+// numbers are too fine already; 0 where fine is zero.
+func Decimals(fine float64) int {
+	fine = math.Abs(fine)
+	if fine == 0 || math.IsInf(fine, 0) || math.IsNaN(fine) {
+		return 0
+	}
+	exponent := int(math.Floor(math.Log10(fine)))
+	if fine >= 9.95*math.Pow10(exponent) { // 9.96 to two figures is 10
+		exponent++
+	}
+	return 1 - exponent
+}
+
+// Round writes a number to so many decimals, which may be negative.
+func Round(v float64, decimals int) string {
+	if decimals < 0 {
+		step := math.Pow10(-decimals)
+		v, decimals = math.Round(v/step)*step, 0
+	}
+	s := strconv.FormatFloat(v, 'f', decimals, 64)
+	if strings.Trim(s, "-0.") == "" { // no minus before a zero
+		s = strings.TrimPrefix(s, "-")
+	}
+	return s
+}
+
+func join(number, unit string) string {
+	if unit == "" {
+		return number
+	}
+	return number + " " + unit
+}
