@@ -21,11 +21,7 @@ func demoCommand(log *slog.Logger) *cobra.Command {
 		Example: "  joulewell demo\n  joulewell demo --listen 127.0.0.1:9000 --data /tmp/runs --fault lost-echo=0.1",
 		Args:    arguments(cobra.NoArgs),
 		RunE: func(c *cobra.Command, _ []string) error {
-			config, err := bench.config()
-			if err != nil {
-				return err
-			}
-			device, err := virtual.New(config)
+			config, device, err := bench.device()
 			if err != nil {
 				return err
 			}

@@ -38,6 +38,16 @@ func (v *virtualFlags) config() (virtual.Config, error) {
 	return config, nil
 }
 
+// device makes the virtual bench that the flags choose.
+func (v *virtualFlags) device() (virtual.Config, *virtual.Device, error) {
+	config, err := v.config()
+	if err != nil {
+		return config, nil, err
+	}
+	device, err := virtual.New(config)
+	return config, device, err
+}
+
 func presets() map[string]func() virtual.Config {
 	return map[string]func() virtual.Config{
 		"tamar":    virtual.Default,
@@ -66,11 +76,7 @@ func virtualCommand(log *slog.Logger) *cobra.Command {
 				}
 				return nil
 			}
-			config, err := bench.config()
-			if err != nil {
-				return err
-			}
-			device, err := virtual.New(config)
+			_, device, err := bench.device()
 			if err != nil {
 				return err
 			}

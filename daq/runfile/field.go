@@ -6,6 +6,7 @@ import (
 	"math"
 	"strconv"
 
+	"joulewell/daq/decimal"
 	"joulewell/daq/frame"
 	"joulewell/daq/wire"
 	"joulewell/energy"
@@ -138,8 +139,8 @@ func parseUint32(text []byte) (uint32, error) {
 	return uint32(n), nil
 }
 
-// decimal is a number in plain notation: sign, digits, perhaps a point.
-type decimal struct {
+// plain is a number in plain notation: sign, digits, perhaps a point.
+type plain struct {
 	digits   uint64 // [1] all digits as one whole number
 	count    int    // [1] how many digits are written, leading zeros included
 	decimals int    // [1] how many of them stand after the point
@@ -148,7 +149,7 @@ type decimal struct {
 
 // parseDecimal reads plain notation. It reports false for anything else, an
 // exponent included, and for more digits than a uint64 holds.
-func parseDecimal(text []byte) (d decimal, ok bool) {
+func parseDecimal(text []byte) (d plain, ok bool) {
 	point := -1
 	for i, c := range text {
 		switch {
@@ -169,13 +170,12 @@ func parseDecimal(text []byte) (d decimal, ok bool) {
 	return d, d.count > 0 && d.count <= 19
 }
 
-// parseNumber reads what appendFixed and appendShortest write, with the nearest
-// float64. Up to 2^53 the digits and the power of ten are exact, so one division
+// parseNumber reads what package decimal writes, with the nearest float64. Up to 2^53 the digits and the power of ten are exact, so one division
 // rounds once; all else is left to strconv, whose wider grammar (inf, hexadecimal,
 // underscores) is refused first.
 func parseNumber(text []byte) (float64, error) {
 	if d, ok := parseDecimal(text); ok && d.digits <= 1<<53 {
-		v := float64(d.digits) / pow10[d.decimals]
+		v := float64(d.digits) / decimal.Power(d.decimals)
 		if d.negative {
 			v = -v
 		}

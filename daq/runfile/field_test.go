@@ -8,6 +8,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"joulewell/daq/decimal"
 	"joulewell/daq/frame"
 )
 
@@ -113,7 +114,7 @@ func TestTimes(t *testing.T) {
 	}
 	rapid.Check(t, func(t *rapid.T) {
 		want := rapid.Int64().Draw(t, "t")
-		if got, err := parseNanoseconds(appendNanoseconds(nil, want)); err != nil || got != want {
+		if got, err := parseNanoseconds(decimal.AppendSeconds(nil, want)); err != nil || got != want {
 			t.Fatalf("%d ns reads as %d (%v)", want, got, err)
 		}
 	})

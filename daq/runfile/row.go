@@ -4,6 +4,7 @@ import (
 	"math"
 	"strconv"
 
+	"joulewell/daq/decimal"
 	"joulewell/daq/frame"
 )
 
@@ -35,7 +36,7 @@ func AppendHeader(dst []byte) []byte {
 // read; the others are rounded to the digits that [frame.Column] names, halves to
 // even. A quantity that is absent, or not finite, is an empty field.
 func AppendRow(dst []byte, f *frame.Frame) []byte {
-	dst = appendNanoseconds(dst, f.T)
+	dst = decimal.AppendSeconds(dst, f.T)
 	dst = append(dst, ',')
 	dst = strconv.AppendUint(dst, uint64(f.Epoch), 10)
 	dst = append(dst, ',')
@@ -48,21 +49,12 @@ func AppendRow(dst []byte, f *frame.Frame) []byte {
 		switch v := c.Of(f); {
 		case !(math.Abs(v) <= math.MaxFloat64): // absent, or not finite
 		case c.Decimals < 0:
-			dst = appendShortest(dst, v)
+			dst = decimal.AppendShortest(dst, v)
 		default:
-			dst = appendFixed(dst, v, c.Decimals)
+			dst = decimal.AppendFixed(dst, v, c.Decimals)
 		}
 		dst = append(dst, ',')
 	}
 	dst = f.Flags.Words(dst)
 	return append(dst, '\n')
-}
-
-// appendNanoseconds appends t [ns] as seconds with nine digits after the point.
-func appendNanoseconds(dst []byte, t int64) []byte {
-	n := uint64(t)
-	if t < 0 {
-		n = -n
-	}
-	return appendParts(dst, t < 0, n/1e9, n%1e9, 9)
 }

@@ -4,6 +4,7 @@ import (
 	"math"
 	"strconv"
 
+	"joulewell/daq/decimal"
 	"joulewell/daq/frame"
 )
 
@@ -60,7 +61,7 @@ func (e *encoder) message(spans [][]entry) *message {
 	b = strconv.AppendUint(b, uint64(m.seq), 10)
 	b = append(b, `,"n":`...)
 	b = strconv.AppendUint(b, m.frames, 10)
-	b = appendList(b, `,"t_s":[`, spans, func(b []byte, f *frame.Frame) []byte { return appendNanoseconds(b, f.T) })
+	b = appendList(b, `,"t_s":[`, spans, func(b []byte, f *frame.Frame) []byte { return decimal.AppendSeconds(b, f.T) })
 	if flags != 0 {
 		b = appendList(b, `,"flags":[`, spans, appendFlags)
 	}
@@ -98,54 +99,15 @@ func appendFlags(b []byte, f *frame.Frame) []byte {
 	return append(b, '"')
 }
 
-// appendNanoseconds writes ns as seconds with all nine decimals, which is exact.
-func appendNanoseconds(b []byte, ns int64) []byte {
-	u := uint64(ns)
-	if ns < 0 {
-		b = append(b, '-')
-		u = -u
-	}
-	return appendPoint(b, u, 9)
-}
-
-var powers = [...]float64{1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9}
-
-// appendNumber writes v rounded to decimals places, or in the shortest form that
-// reads back as v when decimals is negative. What is not finite becomes null: one NaN
-// would spoil the message for every reader.
+// appendNumber writes v with so many decimals, or in the shortest form that reads back
+// as v when decimals is negative or v is beyond whole numbers. What is not finite
+// becomes null: one NaN would spoil the message for every reader.
 func appendNumber(b []byte, v float64, decimals int) []byte {
-	if math.IsNaN(v) || math.IsInf(v, 0) {
+	switch {
+	case math.IsNaN(v) || math.IsInf(v, 0):
 		return append(b, "null"...)
+	case decimals < 0 || math.Abs(v) >= 1<<53:
+		return decimal.AppendShortest(b, v)
 	}
-	if decimals < 0 || decimals >= len(powers) {
-		if n := int64(v); float64(n) == v && math.Abs(v) < 1<<53 {
-			return strconv.AppendInt(b, n, 10)
-		}
-		return strconv.AppendFloat(b, v, 'g', -1, 64)
-	}
-	scaled := math.RoundToEven(v * powers[decimals])
-	if math.Abs(scaled) >= 1<<53 { // beyond whole numbers
-		return strconv.AppendFloat(b, v, 'g', -1, 64)
-	}
-	if scaled < 0 {
-		b = append(b, '-')
-		scaled = -scaled
-	}
-	return appendPoint(b, uint64(scaled), decimals)
-}
-
-// appendPoint writes u / 10^decimals.
-func appendPoint(b []byte, u uint64, decimals int) []byte {
-	var digits [24]byte
-	i := len(digits)
-	for n := 0; u > 0 || n <= decimals; n++ {
-		if n == decimals && n > 0 {
-			i--
-			digits[i] = '.'
-		}
-		i--
-		digits[i] = byte('0' + u%10)
-		u /= 10
-	}
-	return append(b, digits[i:]...)
+	return decimal.AppendFixed(b, v, decimals)
 }

@@ -87,8 +87,7 @@ func TestMessageReadsBack(t *testing.T) {
 	}
 }
 
-// strconv is the other make to compare with: the same digits, save where a value lies
-// within rounding of the middle between two.
+// strconv is the other make to compare with: the same digits.
 func TestNumberAgainstStrconv(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		v := rapid.OneOf(rapid.Float64(), rapid.Float64Range(-10, 10), rapid.Float64Range(-1e6, 1e6)).Draw(t, "v")
@@ -97,12 +96,7 @@ func TestNumberAgainstStrconv(t *testing.T) {
 		if !json.Valid([]byte(text)) {
 			t.Fatalf("%v prints as %q, which is not JSON", v, text)
 		}
-		want := strconv.FormatFloat(v, 'f', d, 64)
-		if math.Abs(v) > 1e6 || text == want {
-			return // long numbers are printed in their shortest form; checked below
-		}
-		got, _ := strconv.ParseFloat(text, 64)
-		if half := 0.5 * math.Pow(10, -float64(d)); !near(got, v, half*(1+1e-6)) {
+		if want := strconv.FormatFloat(v, 'f', d, 64); math.Abs(v) < 1<<53 && text != want {
 			t.Fatalf("%v with %d decimals prints as %s, want %s", v, d, text, want)
 		}
 	})
@@ -111,16 +105,13 @@ func TestNumberAgainstStrconv(t *testing.T) {
 		d    int
 		want string
 	}{
-		{0, 6, "0.000000"}, {math.Copysign(0, -1), 3, "0.000"}, {-0.0000004, 6, "0.000000"}, {12, 0, "12"},
+		{0, 6, "0.000000"}, {math.Copysign(0, -1), 3, "-0.000"}, {-0.0000004, 6, "-0.000000"}, {12, 0, "12"},
 		{0.05, 2, "0.05"}, {-1.5, 3, "-1.500"}, {1e300, 6, "1e+300"}, {math.NaN(), 6, "null"}, {math.Inf(-1), -1, "null"},
 		{-184223, -1, "-184223"}, {1.25, -1, "1.25"}, {1e15, -1, "1000000000000000"}, {1e300, -1, "1e+300"},
 	} {
 		if got := string(appendNumber(nil, c.v, c.d)); got != c.want {
 			t.Errorf("%v with %d decimals prints as %s, want %s", c.v, c.d, got, c.want)
 		}
-	}
-	if got := string(appendNanoseconds(nil, math.MinInt64)); got != "-9223372036.854775808" {
-		t.Errorf("the least time prints as %s", got)
 	}
 }
 

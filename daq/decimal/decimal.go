@@ -1,4 +1,6 @@
-package runfile
+// Package decimal writes numbers as decimals, fast and exactly rounded: the digits of
+// run files and live messages. It allocates nothing and takes finite numbers only.
+package decimal
 
 import (
 	"encoding/binary"
@@ -6,16 +8,19 @@ import (
 	"strconv"
 )
 
-// pow10 holds the powers of ten that appendFixed and parseNumber scale by. All are
+// pow10 holds the powers of ten that numbers are scaled by. All are
 // exact in a float64, as every power up to 1e22 is.
 var pow10 = [...]float64{1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10,
 	1e11, 1e12, 1e13, 1e14, 1e15, 1e16, 1e17, 1e18, 1e19, 1e20, 1e21, 1e22}
 
-// safe bounds the scaled integers of appendFixed: below it a float64 still resolves
+// Power returns 10^n for n from 0 to 22.
+func Power(n int) float64 { return pow10[n] }
+
+// safe bounds the scaled integers of AppendFixed: below it a float64 still resolves
 // an eighth, so that the half of the last digit can be told exactly.
 const safe = 1 << 50
 
-// appendFixed appends the finite x with d digits (0 to 9) after the point: the same
+// AppendFixed appends the finite x with d digits (0 to 9) after the point: the same
 // text as strconv.AppendFloat(dst, x, 'f', d, 64), at a fraction of the time.
 //
 // The exact value of x is rounded to the nearest last digit, and to the even one
@@ -23,7 +28,7 @@ const safe = 1 << 50
 // p + low without loss (p rounded, low by a fused multiply-add); floor(p) and the
 // sign of (p - floor(p) - 1/2) + low then decide. From |x|*s = 2^50 on strconv does
 // the work.
-func appendFixed(dst []byte, x float64, d int) []byte {
+func AppendFixed(dst []byte, x float64, d int) []byte {
 	abs, scale := math.Abs(x), pow10[d]
 	p := float64(abs * scale) // the conversion keeps the compiler from fusing this product
 	if !(p < safe) {
@@ -38,12 +43,12 @@ func appendFixed(dst []byte, x float64, d int) []byte {
 	return appendScaled(dst, math.Signbit(x), n, d)
 }
 
-// appendShortest appends the finite x with as few digits as give the same float64
+// AppendShortest appends the finite x with as few digits as give the same float64
 // back: whole numbers plain, short decimals by scaled integers, all others by strconv.
 //
 // A decimal of at most 15 digits that reads as x is the only one of that length, so
 // the first one found, without trailing zeros, is the shortest.
-func appendShortest(dst []byte, x float64) []byte {
+func AppendShortest(dst []byte, x float64) []byte {
 	const most = 1e15
 	abs, negative := math.Abs(x), math.Signbit(x)
 	for d := 0; d <= 4; d++ {
@@ -59,6 +64,15 @@ func appendShortest(dst []byte, x float64) []byte {
 		return strconv.AppendFloat(dst, x, 'f', -1, 64)
 	}
 	return strconv.AppendFloat(dst, x, 'e', -1, 64)
+}
+
+// AppendSeconds appends ns [ns] as seconds with all nine decimals, which is exact.
+func AppendSeconds(dst []byte, ns int64) []byte {
+	n := uint64(ns)
+	if ns < 0 {
+		n = -n
+	}
+	return appendParts(dst, ns < 0, n/1e9, n%1e9, 9)
 }
 
 // appendScaled appends n/10^d, or its opposite, with all d digits (0 to 9) after the

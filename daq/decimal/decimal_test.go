@@ -1,4 +1,4 @@
-package runfile
+package decimal
 
 import (
 	"encoding/binary"
@@ -22,10 +22,10 @@ var oddFloats = []float64{
 }
 
 func sameAsStrconv(t interface{ Fatalf(string, ...any) }, x float64, d int) {
-	got := string(appendFixed([]byte("x"), x, d))
+	got := string(AppendFixed([]byte("x"), x, d))
 	want := string(strconv.AppendFloat([]byte("x"), x, 'f', d, 64))
 	if got != want {
-		t.Fatalf("appendFixed(%x, %d) = %q, strconv has %q", x, d, got, want)
+		t.Fatalf("AppendFixed(%x, %d) = %q, strconv has %q", x, d, got, want)
 	}
 }
 
@@ -64,7 +64,7 @@ func TestHalvesGoToEven(t *testing.T) {
 	}{
 		{0.5, 0, "0"}, {1.5, 0, "2"}, {2.5, 0, "2"}, {0.125, 2, "0.12"}, {0.375, 2, "0.38"}, {-0.125, 2, "-0.12"},
 	} {
-		if got := string(appendFixed(nil, c.x, c.d)); got != c.want {
+		if got := string(AppendFixed(nil, c.x, c.d)); got != c.want {
 			t.Errorf("%g with %d digits: got %s, want %s", c.x, c.d, got, c.want)
 		}
 	}
@@ -73,7 +73,7 @@ func TestHalvesGoToEven(t *testing.T) {
 // A raw number must read as the same bits, and take no more digits than strconv needs.
 func TestShortest(t *testing.T) {
 	check := func(t interface{ Fatalf(string, ...any) }, x float64) {
-		text := string(appendShortest(nil, x))
+		text := string(AppendShortest(nil, x))
 		back, err := strconv.ParseFloat(text, 64)
 		if err != nil || math.Float64bits(back) != math.Float64bits(x) {
 			t.Fatalf("%x is written %s and reads as %x (%v)", x, text, back, err)
@@ -94,7 +94,7 @@ func TestShortest(t *testing.T) {
 	}))
 }
 
-func TestNanoseconds(t *testing.T) {
+func TestSeconds(t *testing.T) {
 	for _, c := range []struct {
 		t    int64
 		want string
@@ -102,7 +102,7 @@ func TestNanoseconds(t *testing.T) {
 		{0, "0.000000000"}, {1, "0.000000001"}, {-12_000_000, "-0.012000000"}, {61_000_000_007, "61.000000007"},
 		{math.MaxInt64, "9223372036.854775807"}, {math.MinInt64, "-9223372036.854775808"},
 	} {
-		if got := string(appendNanoseconds(nil, c.t)); got != c.want {
+		if got := string(AppendSeconds(nil, c.t)); got != c.want {
 			t.Errorf("%d ns: got %s, want %s", c.t, got, c.want)
 		}
 	}
