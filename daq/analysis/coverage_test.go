@@ -36,10 +36,7 @@ func constant(c *virtual.Config) float64 {
 // simulation's. Its air is dry as far as sound is concerned, so that heights, and energies
 // where they depend on the height alone, scatter less than stated.
 func TestIntervalsHoldTheTruth(t *testing.T) {
-	runs := 100
-	if testing.Short() {
-		runs = 20
-	}
+	runs := repeats(100)
 	var energies [4]tally // by number of the turning point
 	var places, first, whole tally
 	for seed := range uint64(runs) {

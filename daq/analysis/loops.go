@@ -1,13 +1,10 @@
 package analysis
 
 import (
-	"errors"
-	"fmt"
 	"math"
 
 	"joulewell/energy"
 	"joulewell/energy/loss"
-	"joulewell/energy/motion"
 )
 
 // loops brings force and extension to one time base and measures what the spring did not
@@ -32,11 +29,7 @@ func (a *analyser) loops(s *Swing) {
 		MassRatio: a.bench.Apparatus.Spring.Mass.Value / a.bench.Apparatus.Bob.Mass.Value,
 	})
 	if err != nil {
-		why := err.Error()
-		if errors.Is(err, loss.ErrFew) {
-			why = lastOf(err)
-		}
-		s.Notes = append(s.Notes, "loss inside the spring not told: "+why)
+		s.Notes = append(s.Notes, "loss inside the spring not told: "+err.Error())
 		return
 	}
 	s.Loops = &set // where the converter is too slow, the ledger says so
@@ -81,7 +74,7 @@ func (s *Swing) points(times []int64, forces []float64) (points []loss.Point, me
 // their places and velocities.
 func (s *Swing) extension(k int, t float64) (float64, bool) {
 	p, q := &s.moving[k], &s.moving[k+1]
-	if t < p.T || t > q.T || q.Gap || math.IsNaN(p.Extension.Value+q.Extension.Value) {
+	if t < p.T || t > q.T || math.IsNaN(p.Extension.Value+q.Extension.Value) {
 		return 0, false
 	}
 	h := q.T - p.T
@@ -89,74 +82,4 @@ func (s *Swing) extension(k int, t float64) (float64, bool) {
 	way := q.Extension.Value - p.Extension.Value
 	a, b := p.Velocity.Value*h-way, way-q.Velocity.Value*h
 	return p.Extension.Value + u*way + u*(1-u)*(a*(1-u)+b*u), true
-}
-
-// lastOf is the innermost cause in words.
-func lastOf(err error) string {
-	text := err.Error()
-	const mark = "too few turning points: "
-	for i := range len(text) - len(mark) {
-		if text[i:i+len(mark)] == mark {
-			return text[i+len(mark):]
-		}
-	}
-	return text
-}
-
-// Delay holds the delay that Newton's second law finds beside the calibrated one.
-type Delay struct {
-	motion.Delay                 // by which force lags still, after the calibrated delay was taken out
-	Friction     float64         // [s] by which friction in step with the velocity can feign a delay
-	Calibrated   energy.Estimate // [s] of force after distance, already taken out
-	Disagrees    bool            // the two differ by more than both uncertainties and friction allow
-}
-
-// delay looks for a delay left between the channels, in the longest swing.
-func (a *analyser) delay() {
-	var s *Swing
-	for i := range a.run.Swings {
-		if n := &a.run.Swings[i]; n.Period != nil && (s == nil || len(n.Record) > len(s.Record)) {
-			s = n
-		}
-	}
-	if s == nil || len(s.epoch.forces.Times) == 0 {
-		return
-	}
-	from := nanoseconds(s.Record[0].T.Value)
-	to := nanoseconds(s.Record[len(s.Record)-1].T.Value)
-	found, err := motion.FindDelay(slice(s.epoch.heights, from, to), slice(s.epoch.forces, from, to), s.Period.Value/2)
-	if err != nil {
-		a.run.Notes = append(a.run.Notes, "delay of the force not checked: "+err.Error())
-		return
-	}
-	f, d := &a.bench.Calibration.Force.Delay, &a.bench.Calibration.Distance.Delay
-	delay := &Delay{Delay: found, Friction: s.feigned(), Calibrated: energy.Estimate{Value: f.Value - d.Value, U: math.Hypot(f.U, d.U)}}
-	spare := 2 * math.Hypot(found.Lag.U, delay.Calibrated.U)
-	delay.Disagrees = found.Lag.Value < -spare || found.Lag.Value > spare+delay.Friction
-	if delay.Disagrees {
-		a.run.Notes = append(a.run.Notes, fmt.Sprintf("the force lags by %.1f ms more than its calibration says, %.1f ms: calibrate its delay anew, loops depend on it",
-			1e3*found.Lag.Value, 1e3*delay.Calibrated.Value))
-	}
-	a.run.Delay = delay
-}
-
-// feigned is the largest delay [s] that friction can feign: 2 g/w^2 where the swing
-// decays at the rate g.
-func (s *Swing) feigned() float64 {
-	amplitudes, err := loss.Amplitudes(s.Record)
-	if err != nil || len(amplitudes) < 2 {
-		return 0
-	}
-	first, last := amplitudes[0], amplitudes[len(amplitudes)-1]
-	if !(first.Value.Value > 0 && last.Value.Value > 0) {
-		return 0
-	}
-	rate := math.Log(first.Value.Value/last.Value.Value) / (last.T - first.T)
-	omega := 2 * math.Pi / s.Period.Value
-	return math.Max(0, 2*rate/(omega*omega))
-}
-
-func slice(s motion.Series, from, to int64) motion.Series {
-	i, j := indexOf(s.Times, from), indexOf(s.Times, to+1)
-	return motion.Series{Times: s.Times[i:j], Values: s.Values[i:j]}
 }

@@ -3,8 +3,8 @@ package analysis
 import (
 	"errors"
 	"fmt"
+	"math"
 
-	"joulewell/calib"
 	"joulewell/daq/setup"
 	"joulewell/energy"
 	"joulewell/energy/loss"
@@ -22,10 +22,8 @@ type Options struct {
 // Run is a run worked out as a whole.
 type Run struct {
 	Counts    Counts
-	Air       energy.Estimate // [m/s] speed of sound used last; meaningless without echoes
-	Noise     float64         // [m] standard deviation of one distance, found from the distances
-	HalfWidth float64         // [s] of the window in which the motion is fitted, chosen from the distances
-	Apparatus energy.Apparatus
+	Noise     float64 // [m] standard deviation of one distance, found from the distances
+	HalfWidth float64 // [s] of the window in which the motion is fitted, chosen from the distances
 	Swings    []Swing
 	Delay     *Delay   // between force and distance, where it can be told
 	Length    float64  // [s] from first to last distance
@@ -58,7 +56,7 @@ func Analyse(rows Rows, b *setup.Bench, o Options) (*Run, error) {
 	if err := ch.counts.usable(); err != nil {
 		return nil, err
 	}
-	a := &analyser{bench: b, model: model, options: o, channels: ch, run: &Run{Counts: ch.counts, Air: ch.sound, Apparatus: b.Apparatus}}
+	a := &analyser{bench: b, model: model, options: o, channels: ch, run: &Run{Counts: ch.counts}}
 	if err := a.swings(); err != nil {
 		return nil, err
 	}
@@ -72,8 +70,8 @@ func Analyse(rows Rows, b *setup.Bench, o Options) (*Run, error) {
 	return a.run, nil
 }
 
-// swings finds the swings of all epochs. Where there is none, the error says why the
-// longest moving stretch is not one.
+// swings finds the swings of all epochs. Where there is none, the error says why the first
+// moving stretch is not one.
 func (a *analyser) swings() error {
 	var why error
 	for _, e := range a.channels.epochs {
@@ -95,6 +93,7 @@ func (a *analyser) swings() error {
 		ErrNothing, 1e3*a.bench.Calibration.Distance.Noise)
 }
 
+// swingsOf finds the swings of one epoch, all of them fitted in windows of one width.
 func (a *analyser) swingsOf(e *epoch) error {
 	noise := a.bench.Calibration.Distance.Noise
 	var points motion.Series // of the moving stretches
@@ -113,8 +112,7 @@ func (a *analyser) swingsOf(e *epoch) error {
 		}
 		return nil
 	}
-	gap := longestGap(e.heights.Times)
-	smoother, err := motion.NewSmoother(points.Times, points.Values, motion.SmoothOptions{Gap: gap})
+	smoother, err := motion.NewSmoother(points.Times, points.Values, motion.SmoothOptions{Gap: longestGap(e.heights.Times)})
 	if err != nil {
 		return fmt.Errorf("%w: %w", ErrNothing, err)
 	}
@@ -122,16 +120,16 @@ func (a *analyser) swingsOf(e *epoch) error {
 	a.run.Noise, a.run.HalfWidth = smoother.Noise, smoother.HalfWidth
 	var why error
 	for _, p := range kept {
-		s, err := a.swing(e, p, smoother, gap)
-		switch {
-		case err == nil:
+		s, err := a.swing(e, p, smoother)
+		if err == nil {
 			a.run.Swings = append(a.run.Swings, s)
-		case why == nil:
-			why = err
-			fallthrough
-		default:
-			a.run.Notes = append(a.run.Notes, fmt.Sprintf("%.2f s to %.2f s left out: %s", seconds(e.heights.Times[p.from]), seconds(e.heights.Times[p.to]), plainCause(err)))
+			continue
 		}
+		if why == nil {
+			why = err
+		}
+		a.run.Notes = append(a.run.Notes, fmt.Sprintf("%.2f s to %.2f s left out: %s",
+			seconds(e.heights.Times[p.from]), seconds(e.heights.Times[p.to]), plain(err)))
 	}
 	return why
 }
@@ -139,14 +137,10 @@ func (a *analyser) swingsOf(e *epoch) error {
 // relative returns the relative standard uncertainty of all distances together: scale,
 // and speed of sound.
 func (a *analyser) relative() float64 {
-	return relative(&a.bench.Calibration.Distance, a.channels)
-}
-
-func relative(d *calib.Distance, ch *channels) float64 {
+	d := &a.bench.Calibration.Distance
 	u := d.Scale.U / d.Scale.Value
-	if ch.echoes {
-		r := ch.sound.U / ch.sound.Value
-		return hypot(u, r)
+	if ch := a.channels; ch.echoes {
+		u = math.Hypot(u, ch.sound.U/ch.sound.Value)
 	}
 	return u
 }

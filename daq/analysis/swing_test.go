@@ -16,8 +16,13 @@ import (
 
 // Several releases in a run are several swings: what the hand does between them is left out.
 func TestEveryReleaseIsASwing(t *testing.T) {
-	c := virtual.Default()
-	c.Seed = 4
+	for _, c := range []virtual.Config{virtual.Default(), virtual.Quiet(200)} {
+		t.Run(c.Name, func(t *testing.T) { everyRelease(t, c) })
+	}
+}
+
+func everyRelease(t *testing.T, c virtual.Config) {
+	c.Seed, c.Spring.Coils = 4, coils
 	r, b, rig := record(t, c, 70)
 	run, err := Analyse(r, b, Options{})
 	if err != nil {
@@ -52,7 +57,7 @@ func TestEveryReleaseIsASwing(t *testing.T) {
 // energy in them.
 func TestEnergiesBetweenTheTurns(t *testing.T) {
 	c := virtual.Default()
-	c.Seed, c.Hand.Period = 9, 0
+	c.Seed, c.Hand.Period, c.Spring.Coils = 9, 0, coils
 	r, b, rig := record(t, c, 20)
 	run, err := Analyse(r, b, Options{})
 	if err != nil {
@@ -85,7 +90,7 @@ func TestEnergiesBetweenTheTurns(t *testing.T) {
 // A silence in a swing does not end it: turning points lost in it are counted.
 func TestSilenceInASwing(t *testing.T) {
 	c := virtual.Quiet(100)
-	c.Hand.Period = 0
+	c.Hand.Period, c.Spring.Coils = 0, coils
 	r, b, _ := record(t, c, 12)
 	var kept []frame.Frame
 	for _, f := range r.frames {
@@ -114,7 +119,7 @@ func TestSilenceInASwing(t *testing.T) {
 // A run that begins in mid-swing has no release; its books begin at the first turning point.
 func TestNoReleaseSeen(t *testing.T) {
 	c := virtual.Quiet(100)
-	c.Hand.Period = 0
+	c.Hand.Period, c.Spring.Coils = 0, coils
 	r, b, _ := record(t, c, 12)
 	for len(r.frames) > 0 && r.frames[0].T < 3.1e9 {
 		r.frames = r.frames[1:]
@@ -131,7 +136,7 @@ func TestNoReleaseSeen(t *testing.T) {
 // A slow converter is named, whatever else can be told is told.
 func TestSlowConverter(t *testing.T) {
 	c := virtual.Default()
-	c.Hand.Period, c.Load.Rate = 0, 10
+	c.Hand.Period, c.Load.Rate, c.Spring.Coils = 0, 10, coils
 	r, b, _ := record(t, c, 15)
 	run, err := Analyse(r, b, Options{})
 	if err != nil {
@@ -146,7 +151,7 @@ func TestSlowConverter(t *testing.T) {
 // Air drag by the bob's size is bounded where the size is known.
 func TestDragIsBounded(t *testing.T) {
 	c := virtual.Quiet(100)
-	c.Hand.Period = 0
+	c.Hand.Period, c.Spring.Coils = 0, coils
 	r, b, _ := record(t, c, 10)
 	run, err := Analyse(r, b, Options{Drag: &loss.Drag{Area: 7e-4, Coefficient: loss.Sphere(), Air: loss.RoomAir()}})
 	if err != nil {
@@ -162,7 +167,7 @@ func TestWrongDelayIsSaid(t *testing.T) {
 	for _, wrong := range []float64{0, 0.004, -0.004} {
 		t.Run(fmt.Sprint(wrong), func(t *testing.T) {
 			c := virtual.Quiet(250)
-			c.Hand.Period = 0
+			c.Hand.Period, c.Spring.Coils = 0, coils
 			r, b, _ := record(t, c, 12)
 			b.Calibration.Force.Delay.Value -= wrong
 			run, err := Analyse(r, b, Options{})
@@ -234,5 +239,45 @@ func TestUnreadableRowIsReported(t *testing.T) {
 	b := virtual.Setup(virtual.Default())
 	if _, err := Analyse(broken{}, &b, Options{}); !errors.Is(err, errBroken) {
 		t.Errorf("error %v", err)
+	}
+}
+
+// A hand that stops the bob and takes it back a little makes a turn of its own, which is
+// none of the swing's.
+func TestTurnMadeByTheHand(t *testing.T) {
+	rng := rand.New(rand.NewPCG(3, 4))
+	c := virtual.Quiet(200)
+	b := virtual.Setup(c)
+	r := &rows{}
+	const caught = 9.77 // on the way up
+	swing := func(t float64) float64 { return 0.69 + 0.09*math.Cos(9.956*(t-1)) }
+	height := func(t float64) float64 {
+		switch {
+		case t < 1:
+			return swing(1)
+		case t < caught:
+			return swing(t)
+		}
+		return swing(caught) + 0.04*math.Sin(math.Min(14*(t-caught), 0.75*2*math.Pi))
+	}
+	for i := range 13 * 200 {
+		f := frame.Frame{T: int64(i) * 5e6, Epoch: 1}
+		f.Reading.Set(wire.RangeMm, 1e3*(height(seconds(f.T))-b.Calibration.Distance.Offset.Value)+0.5*rng.NormFloat64())
+		r.frames = append(r.frames, f)
+	}
+	run, err := Analyse(r, &b, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := &run.Swings[0]
+	seen := false
+	for _, p := range s.Found.Points {
+		seen = seen || p.T.Value > caught
+	}
+	if !seen {
+		t.Fatal("the hand made no turn: nothing is tried")
+	}
+	if end := s.Record[len(s.Record)-1].T.Value; end > caught || end < caught-1 {
+		t.Errorf("the books' last turning point is at %.3f s, the hand came at %.3f s", end, caught)
 	}
 }

@@ -48,10 +48,14 @@ func record(t testing.TB, c virtual.Config, seconds float64) (*rows, *setup.Benc
 	return r, &b, rig
 }
 
+// coils of the simulated springs: a dozen carry the same waves as forty, but for the
+// shortest, at a tenth of the time.
+const coils = 12
+
 // known is a bench that people know as well as they say, each time in another way.
 func known(seed uint64) virtual.Config {
 	c := virtual.Default()
-	c.Seed, c.Known.Perturbed, c.Hand.Period = seed, true, 0
+	c.Seed, c.Known.Perturbed, c.Hand.Period, c.Spring.Coils = seed, true, 0, coils
 	return c
 }
 
@@ -60,4 +64,16 @@ func near(t testing.TB, what string, got, want, tol float64) {
 	if !(math.Abs(got-want) <= tol) {
 		t.Errorf("%s = %.9g, want %.9g within %.2g", what, got, want, tol)
 	}
+}
+
+// repeats returns how often a statistical test is to be repeated: in full, or fewer times
+// with -short and under the race detector.
+func repeats(full int) int {
+	switch {
+	case raced:
+		return max(10, full/10)
+	case testing.Short():
+		return max(20, full/5)
+	}
+	return full
 }

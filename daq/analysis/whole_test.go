@@ -47,15 +47,13 @@ func TestHolesAreSeen(t *testing.T) {
 // Benches drawn at random, good and bad, with something wrong on each: what comes out is a
 // clear refusal or numbers, and the loss is what the simulation lost.
 func TestRandomBenches(t *testing.T) {
-	benches := 60
-	if testing.Short() {
-		benches = 20
-	}
+	benches := repeats(60)
 	faults := []string{"", "lost-echo=0.3", "echo-outlier=0.05", "noise-burst=6", "reset=0.5@6", "stuck-range=1@5", "freeze=1@6", "load-spike=0.02", "load-saturated=1.1", "push=0.2"}
 	var whole tally
 	refused, pushed := 0, 0
 	for seed := range uint64(benches) {
 		c := virtual.Random(seed)
+		c.Spring.Coils = coils
 		fault := faults[seed%uint64(len(faults))]
 		if fault != "" {
 			var err error

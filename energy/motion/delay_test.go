@@ -60,7 +60,7 @@ func TestDelayHoldsTheTruth(t *testing.T) {
 		}
 		rms, u := math.Sqrt(square/runs), math.Sqrt(u2/runs)
 		t.Logf("%-18s rms deviation %.3f ms, stated %.3f ms, %d of %d inside", c.p.name, 1e3*rms, 1e3*u, inside, runs)
-		if inside < 33 || rms > 1.4*u || rms < 0.6*u {
+		if inside < 33 || rms > 1.2*u || rms < 0.8*u {
 			t.Errorf("%s: deviations of %.3g s, stated %.3g s, %d of %d inside two of them", c.p.name, rms, u, inside, runs)
 		}
 	}

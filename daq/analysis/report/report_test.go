@@ -38,6 +38,7 @@ func sample() (*setup.Bench, *analysis.Run) {
 		Budget: []loss.Contribution{{Input: "spring rate", U: 1e-3}}, Notes: []string{"decay: cannot tell", "look for sway"},
 	}
 	s.Rows = []loss.Ledger{*s.Whole}
+	s.Evidence = &loss.Evidence{Sentence: "cannot tell", Candidates: []loss.Candidate{{Fit: loss.Fit{Model: loss.Models()[1], ChiSquared: 57, Freedom: 75}, Weight: 0.4}}}
 	s.Loops = &loss.LoopSet{PerCycle: about(5e-4, 1e-4), Loops: make([]loss.Loop, 12)}
 	b := &setup.Bench{Name: "Tamar", SpringLabel: "spring S-4", BobLabel: "brass bob"}
 	return b, &analysis.Run{Length: 12, Noise: 1e-3, HalfWidth: 0.1, Swings: []analysis.Swing{s}, Notes: []string{"a note"}}
@@ -56,6 +57,7 @@ func TestTextSaysWhatIsKnown(t *testing.T) {
 		"period 0.63100 ± 0.00020 s",
 		"2.0 ± 1.0", "480.0 ± 4.0", "2080.0 ± 5.0", // expanded, k = 2, in mm and mJ
 		"...",
+		"viscous    0.0     40 %    57 / 75",
 		"0.50 mJ ± 0.20 mJ a cycle stay in the spring (mean of 12 cycles)",
 		"gone from the swing   62.0 mJ ± 2.8 mJ",
 		"- inside the spring     2.0 mJ ± 2.0 mJ",
