@@ -298,6 +298,11 @@ func TestARunIsAFunctionOfItsReadings(t *testing.T) {
 		t.Errorf("second start = %v", err)
 	}
 	s.play(2)
+	s.pass(5 * time.Millisecond)
+	s.seq++
+	s.bytes(checked(fmt.Sprintf("%d,%d,", s.seq, s.now().Microseconds()))) // a lost echo
+	s.pass(5 * time.Millisecond)
+	s.play(0.5)
 	s.send(source.Event{Kind: source.Opened, At: s.now(), Name: "/dev/script"})
 	s.bytes("x\n#fields seq,t_us,range_mm\n")
 	s.play(1)
@@ -320,7 +325,7 @@ func TestARunIsAFunctionOfItsReadings(t *testing.T) {
 	}
 	defer run.Close()
 	var first, last int64 = math.MaxInt64, math.MinInt64
-	rows, withEnergies := 0, 0
+	rows, withEnergies, noEcho := 0, 0, 0
 	err = Rework(run, &run.Meta().Setup, func(recorded, again *frame.Frame) {
 		rows++
 		first, last = min(first, recorded.T), max(last, recorded.T)
@@ -331,11 +336,17 @@ func TestARunIsAFunctionOfItsReadings(t *testing.T) {
 		if again.Energies.Total.Known() {
 			withEnergies++
 		}
+		if again.Flags&frame.NoEcho != 0 {
+			noEcho++
+		}
 	})
 	if err != nil {
 		t.Fatal(err)
 	}
-	if rows < 495 || uint64(rows) != ended.Rows || first > -1.98e9 || first < -2e9 || last < 2.9e9 {
+	if noEcho != 1 {
+		t.Errorf("%d rows without an echo, want 1", noEcho)
+	}
+	if rows < 545 || uint64(rows) != ended.Rows || first > -1.98e9 || first < -2e9 || last < 2.9e9 {
 		t.Errorf("%d rows (%d told) from %d to %d ns", rows, ended.Rows, first, last)
 	}
 	if withEnergies < rows-40 {

@@ -12,9 +12,9 @@ type Reading struct {
 // Has reports whether the line carried a value in column c.
 func (r *Reading) Has(c Column) bool { return r.present&(1<<c) != 0 }
 
-// Empty reports whether the line carried no value at all: the device looked and saw
-// nothing.
-func (r *Reading) Empty() bool { return r.present == 0 }
+// Empty reports whether the line carried no value besides its number and time: the
+// device looked and saw nothing.
+func (r *Reading) Empty() bool { return r.present&^(1<<Seq|1<<DeviceUs) == 0 }
 
 // Set stores v in column c and marks it present. The numbers of [Seq] and
 // [DeviceUs] stand in the fields of these names; setting their columns changes
