@@ -249,6 +249,19 @@ func TestFieldsInNewOrderAfterReconnect(t *testing.T) {
 	}
 }
 
+// What a device said of its columns before it was opened anew counts no more.
+func TestFieldsAreForgottenAtAnOpen(t *testing.T) {
+	s := newStage(t)
+	s.open()
+	s.play(0.5)
+	s.send(source.Event{Kind: source.Opened, At: s.now(), Name: "/dev/script"})
+	s.pass(time.Second / 10)
+	s.bytes("\n" + s.line(uint32(s.now().Microseconds()), 600))
+	if got := s.Status().Lines; got.Accepted != 50 || got.RefusedTotal() != 1 {
+		t.Errorf("accepted %d, refused %d; want 50 and the line without known columns", got.Accepted, got.RefusedTotal())
+	}
+}
+
 func TestTimeGoingBackwardsIsCounted(t *testing.T) {
 	s := newStage(t)
 	s.open()

@@ -194,6 +194,62 @@ func TestNewEpochStartsAfresh(t *testing.T) {
 	}
 }
 
+// Across a restart nothing is carried over, not even where the motion goes on as before.
+func TestNothingIsCarriedOverARestart(t *testing.T) {
+	s := swing{middle: 0.6, amplitude: 0.1, omega: 8}
+	readings := s.readings(2, 0, 1)
+	half := len(readings) / 2
+	for i := half; i < len(readings); i++ {
+		r := &readings[i]
+		r.Epoch = 2
+		if r.Reading.Has(wire.LoadCounts) { // a newton more from here on
+			r.Reading.Set(wire.LoadCounts, r.Reading.Values[wire.LoadCounts]+1e5)
+		}
+	}
+	frames := derive(t, bench(), readings)
+	if f := &frames[half]; f.Height.Known() || f.Flags&frame.NoMotion == 0 {
+		t.Errorf("the first frame after a restart has height %v", f.Height)
+	}
+	for i, f := range frames {
+		want := s.force(f.Seconds())
+		if i >= half {
+			want++
+		}
+		if f.Force.Known() && math.Abs(f.Force.Value-want) > 0.01 {
+			t.Errorf("row %d: force %g mixes two epochs, want %g", i, f.Force.Value, want)
+		}
+	}
+	if f := &frames[half+40]; !f.Height.Known() || !f.Force.Known() {
+		t.Errorf("a while after a restart: height %v, force %v", f.Height, f.Force)
+	}
+}
+
+// A ranging sensor that is late by its stated delay gives the same heights.
+func TestDelayOfTheDistanceIsTakenOff(t *testing.T) {
+	s := swing{middle: 0.6, amplitude: 0.1, omega: 8}
+	readings := s.readings(3, 0, 1)
+	const delay = 0.012
+	for i := range readings {
+		if r := &readings[i]; r.Reading.Has(wire.RangeMm) {
+			r.Reading.Set(wire.RangeMm, 1e3*s.height(float64(r.T)/1e9-delay))
+		}
+	}
+	b := bench()
+	b.Calibration.Distance.Delay = known(delay)
+	compared := 0
+	for _, f := range derive(t, b, readings) {
+		if at := f.Seconds(); at > 0.5 && at < 2.5 {
+			compared++
+			if math.Abs(f.Height.Value-s.height(at)) > 0.0005 { // uncorrected it is up to 9.6 mm off
+				t.Fatalf("height at %g s = %g, want %g", at, f.Height.Value, s.height(at))
+			}
+		}
+	}
+	if compared < 300 {
+		t.Errorf("only %d frames compared", compared)
+	}
+}
+
 func TestWhatTheSensorCannotSeeIsAbsent(t *testing.T) {
 	b := bench()
 	b.Calibration.Distance.Min, b.Calibration.Distance.Max = 0.1, 2

@@ -36,6 +36,11 @@ func TestExampleBench(t *testing.T) {
 		{"offset", f.Bench.Calibration.Distance.Offset.Value, 0.021},
 		{"noise", f.Bench.Calibration.Distance.Noise, 0.0015},
 		{"force delay", f.Bench.Calibration.Force.Delay.Value, 0.025},
+		{"nearest distance", f.Bench.Calibration.Distance.Min, 0.02},
+		{"farthest distance", f.Bench.Calibration.Distance.Max, 4},
+		{"capacity", f.Bench.Calibration.Force.Max, 9.8},
+		{"span", f.Bench.Calibration.Force.Span.Value, 1.204e-5},
+		{"air", f.Bench.Calibration.Air.Temperature.Value, 20.5},
 		{"safe extension", f.Bench.Apparatus.Spring.SafeExtension, 0.45},
 	} {
 		if math.Abs(c.got-c.want) > 1e-12 {
