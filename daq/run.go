@@ -26,9 +26,11 @@ func (r *run) keep(frames []frame.Frame) {
 		return
 	}
 	for i := range frames {
-		f := frames[i]
+		f := &frames[i]
+		t := f.T
 		f.T -= r.zero
-		r.recorder.Append(&f)
+		r.recorder.Append(f) // which keeps nothing of it
+		f.T = t
 	}
 }
 

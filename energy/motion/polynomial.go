@@ -164,6 +164,22 @@ func (p *polynomial) gains(s float64) (value, slope, both float64) {
 	return value, slope, both
 }
 
+// slopeGain returns the variance of the slope at s, for points of variance 1.
+func (p *polynomial) slopeGain(s float64) float64 {
+	var d [maxTerms]float64
+	power := 1.0
+	for i := 1; i < p.terms; i++ {
+		d[i] = float64(i) * power
+		power *= s
+	}
+	p.forward(&d)
+	sum := 0.0
+	for _, v := range d {
+		sum += v * v
+	}
+	return sum
+}
+
 // bendGain returns the variance of the second derivative at s, for points of
 // variance 1.
 func (p *polynomial) bendGain(s float64) float64 {

@@ -171,6 +171,7 @@ func TestPolynomialDerivatives(t *testing.T) {
 		near(t, "variance of the slope", d, ss, 1e-11*ss)
 		near(t, "covariance", both, vs, 1e-10*ss)
 		near(t, "variance of the bend", p.bendGain(at), bb, 1e-9*bb)
+		near(t, "variance of the slope alone", p.slopeGain(at), d, 1e-12*d)
 	}
 }
 

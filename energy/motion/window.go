@@ -109,7 +109,7 @@ func (w *window) read(stated float64) (position, velocity energy.Estimate, q Qua
 	value, slope, both := w.fit.gains(w.here)
 	q.Scatter = math.Sqrt(w.rss / float64(w.kept-w.fit.terms))
 	noise := max(stated, q.Scatter)
-	bias := w.bias(noise)
+	bias := w.bias(noise, slope)
 	q.VelocityNoise = stated * math.Sqrt(slope) / w.scale
 	q.VelocityBias = bias / w.scale
 	q.Covariance = noise * noise * both / w.scale
@@ -124,11 +124,12 @@ func (w *window) read(stated float64) (position, velocity energy.Estimate, q Qua
 // bias estimates by how much the fit misses the slope at the asked instant because
 // its degree is too low: by how much the answer of the next degree differs, less what
 // noise makes of that difference (for nested fits its variance is the difference of
-// the two variances). The position is hardly touched.
+// the two variances; low is that of the fit's slope, for points of variance 1). The
+// position is hardly touched.
 //
 // Of many points it is zero: with those the scatter tells of a degree too low long
 // before it matters, and the degree is raised.
-func (w *window) bias(noise float64) float64 {
+func (w *window) bias(noise, low float64) float64 {
 	if w.kept > few || w.fit.terms == maxTerms || w.kept <= w.fit.terms+1 {
 		return 0
 	}
@@ -140,8 +141,7 @@ func (w *window) bias(noise float64) float64 {
 	if !w.nextFits {
 		return 0
 	}
-	_, low, _ := w.fit.gains(w.here)
-	_, high, _ := w.next.gains(w.here)
+	high := w.next.slopeGain(w.here)
 	difference := w.next.slope(w.here) - w.fit.slope(w.here)
 	return math.Sqrt(max(0, difference*difference-noise*noise*(high-low)))
 }
