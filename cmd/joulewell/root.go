@@ -22,10 +22,13 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 			"gravitational and total energy in a browser as they change, and logs runs to CSV.\n\n" +
 			"Springs under tension, falling masses and ranging lasers can hurt: pad the floor\n" +
 			"under the bob, keep feet and eyes away, and follow your institution's rules.",
-		Example:           "  joulewell demo",
-		SilenceErrors:     true,
-		SilenceUsage:      true,
-		CompletionOptions: cobra.CompletionOptions{DisableDefaultCmd: true},
+		Example:                    "  joulewell demo",
+		SilenceErrors:              true,
+		SilenceUsage:               true,
+		CompletionOptions:          cobra.CompletionOptions{DisableDefaultCmd: true},
+		Args:                       cobra.ArbitraryArgs,
+		RunE:                       noCommand,
+		SuggestionsMinimumDistance: 2,
 	}
 	root.SetArgs(args)
 	root.SetOut(stdout)
@@ -47,6 +50,18 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 		return 2
 	}
 	return 1
+}
+
+// noCommand answers a command line without a command that we know.
+func noCommand(root *cobra.Command, args []string) error {
+	if len(args) == 0 {
+		return root.Help()
+	}
+	meant := ""
+	if near := root.SuggestionsFor(args[0]); len(near) > 0 {
+		meant = "; did you mean " + near[0] + "?"
+	}
+	return usageError{fmt.Errorf("%s: there is no such command%s", args[0], meant)}
 }
 
 // arguments makes a wrong number of arguments wrong usage.
