@@ -78,6 +78,20 @@ func TestSameBitsWhateverCameBefore(t *testing.T) {
 	}
 }
 
+// A closer answer leaves nothing behind for the usual one at a neighbouring instant,
+// which shares its points.
+func TestUsualAfterCloser(t *testing.T) {
+	s := sample(swing(0.1, 1.5), 80, 4, noise, 25)
+	m := newSmoother(t, s)
+	for i := 100; i < 200; i++ {
+		want := bitsOf(m.At(s.times[i] + 1000))
+		m.Both(s.times[i])
+		if got := bitsOf(m.At(s.times[i] + 1000)); got != want {
+			t.Fatalf("point %d: %x after a closer answer, want %x", i, got, want)
+		}
+	}
+}
+
 // Points later than the lag change nothing, and Reset forgets everything.
 func TestLaterPointsAndReset(t *testing.T) {
 	s := troubled(80, 4, 16)

@@ -128,6 +128,7 @@ func (w *window) plausible(g *gate) bool {
 // fitKept fits the points not left out. It reports false when they are not more
 // than the terms.
 func (w *window) fitKept(terms int) bool {
+	w.settled = false
 	w.fit.terms = terms
 	s, x := w.points()
 	if len(s) <= terms || !w.fit.fitTo(s, x, terms) {

@@ -25,7 +25,8 @@ type SmoothOptions struct {
 // average noise and flatten the motion; the one taken has the least sum of both over
 // the run. The noise of the velocity follows from the weights; the flattening is seen
 // in how much a polynomial of degree 5 answers differently, less what noise makes of
-// that difference.
+// that difference. A straight line or a parabola takes the cubic's place where its risk is
+// less than half of the cubic's, as of a bob that is carried or falls.
 //
 // Points are judged and left out, and answers given, as by [Live]. It is not safe for
 // concurrent use.
@@ -43,6 +44,7 @@ type Smoother struct {
 const (
 	smoothDegree = 3
 	leastPoints  = 7   // points in the narrowest window
+	persuasive   = 0.5 // share of a cubic's risk below which a lower degree is taken
 	instants     = 300 // at which noise and flattening are looked at, spread over the run
 )
 
@@ -132,7 +134,7 @@ func spread(n int) []int {
 	return out
 }
 
-// choose sets the half width to the candidate of least risk.
+// choose sets degree and half width to those of least risk.
 func (s *Smoother) choose() {
 	k := &s.track
 	intervals := make([]int64, 0, len(k.times))
@@ -142,6 +144,20 @@ func (s *Smoother) choose() {
 	slices.Sort(intervals)
 	interval := float64(intervals[len(intervals)/2])
 
+	s.gate.degree = smoothDegree
+	least := s.bestWindow(interval)
+	degree, half, bias := s.gate.degree, s.HalfWidth, s.Bias
+	for s.gate.degree = 1; s.gate.degree < smoothDegree; s.gate.degree++ {
+		if risk := s.bestWindow(interval); risk < persuasive*least {
+			least, degree, half, bias = risk, s.gate.degree, s.HalfWidth, s.Bias
+		}
+	}
+	s.gate.degree, s.HalfWidth, s.Bias = degree, half, bias
+	s.reachTo(nanoseconds(half))
+}
+
+// bestWindow sets the half width to the candidate of least risk and returns that.
+func (s *Smoother) bestWindow(interval float64) (least float64) {
 	least, enough := math.Inf(1), 0
 	for points := 4.0; points <= maxSide; points *= 1.25 {
 		s.reachTo(int64(points * interval))
@@ -157,10 +173,13 @@ func (s *Smoother) choose() {
 			s.HalfWidth, s.Bias = points*interval*1e-9, bias
 		}
 	}
-	s.reachTo(nanoseconds(s.HalfWidth))
+	return least
 }
 
-func (s *Smoother) reachTo(half int64) { s.reach = reach{half, half, 2 * half, maxSide} }
+func (s *Smoother) reachTo(half int64) {
+	s.reach = reach{half, half, 2 * half, maxSide}
+	s.window.settled = false // the degree may have changed too
+}
 
 // risk returns the mean squared deviation [m2/s2] to be expected of velocities with the
 // present window, the root mean square of its part from flattening [m/s], and at how
