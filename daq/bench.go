@@ -35,6 +35,7 @@ var (
 	ErrStopped      = errors.New("the bench has stopped")
 	ErrNoFolder     = errors.New("no data folder: start the daemon with --data")
 	ErrNoReadings   = errors.New("no readings arrive from the device: nothing to record")
+	ErrReplay       = errors.New("a recorded run is being played back: there is nothing new to record")
 	ErrRecording    = errors.New("a run is being recorded already: stop it first")
 	ErrNotRecording = errors.New("no run is being recorded")
 )
@@ -206,7 +207,7 @@ func (b *Bench) handle(e *source.Event) {
 			b.line(line, e.At)
 		}
 	case source.Timed:
-		b.accept(&Timed{T: e.T, Epoch: e.Epoch, Reading: e.Reading}, e.At)
+		b.accept(&Timed{T: e.T, Epoch: e.Epoch, Reading: e.Reading}, e.At, Replaying)
 	case source.Lost:
 		b.opt.Log.Warn("device lost", "reason", e.Err)
 		b.link.lost(e.At, e.Err)
@@ -238,11 +239,11 @@ func (b *Bench) line(line []byte, at time.Duration) {
 		b.epoch++
 	}
 	r.T, r.Epoch = t, b.epoch
-	b.accept(&r, at)
+	b.accept(&r, at, Live)
 }
 
 // accept takes a reading whose time is known: the one way for every source.
-func (b *Bench) accept(r *Timed, at time.Duration) {
+func (b *Bench) accept(r *Timed, at time.Duration, by Link) {
 	if b.started && r.T < b.newest.T {
 		b.refused++ // a new epoch may not begin before the old one ended
 		return
@@ -250,7 +251,7 @@ func (b *Bench) accept(r *Timed, at time.Duration) {
 	b.epoch = r.Epoch
 	b.newest, b.started = *r, true
 	b.recent.add(r)
-	if b.link.read(at) {
+	if b.link.read(at, by) {
 		b.publish()
 	}
 	b.deliver(b.deriver.Push(r))

@@ -20,6 +20,10 @@ func openFolder(dir string, log *slog.Logger) (*os.Root, error) {
 	if err != nil {
 		return nil, fmt.Errorf("open the data folder: %w", err)
 	}
+	if err := writable(root); err != nil {
+		root.Close()
+		return nil, fmt.Errorf("write to the data folder %s: %w: choose another with --data", dir, err)
+	}
 	repaired, err := runfile.Repair(root)
 	if err != nil {
 		log.Warn("a run could not be repaired", "reason", err)
@@ -28,6 +32,17 @@ func openFolder(dir string, log *slog.Logger) (*os.Root, error) {
 		log.Warn("repaired a run that was cut short", "run", r.Name, "rows", r.Rows, "bytes_cut", r.Cut)
 	}
 	return root, nil
+}
+
+// writable tries whether files can be made in a folder, now rather than when the bob has
+// been let go.
+func writable(root *os.Root) error {
+	const name = ".joulewell-trial"
+	f, err := root.Create(name)
+	if err != nil {
+		return err
+	}
+	return errors.Join(f.Close(), root.Remove(name))
 }
 
 // Runs lists the finished runs in the data folder, newest first.

@@ -52,21 +52,22 @@ func (l *linkState) ended(now time.Duration, reason error) {
 
 func (l *linkState) heard(now time.Duration) { l.bytesAt, l.anyBytes = now, true }
 
-// read notes an accepted reading and reports whether that changed the state.
-func (l *linkState) read(now time.Duration) bool {
+// read notes an accepted reading, which came by the link of that name, and reports
+// whether that changed the state.
+func (l *linkState) read(now time.Duration, by Link) bool {
 	l.readAt, l.bytesAt, l.anyBytes, l.anyRead = now, now, true, true
 	l.accepted++
-	if l.link == Live {
+	if l.link == by {
 		return false
 	}
-	l.set(Live, "", now)
+	l.set(by, "", now)
 	return true
 }
 
 // check looks for silence; called whenever a status is made.
 func (l *linkState) check(now time.Duration) {
 	l.rate.note(now, l.accepted)
-	if l.link == Waiting || l.link == Finished {
+	if l.link == Waiting || l.link == Replaying || l.link == Finished {
 		return
 	}
 	lastRead, lastBytes := l.openedAt, l.openedAt
@@ -87,7 +88,7 @@ func (l *linkState) check(now time.Duration) {
 
 // fresh reports whether readings arrive right now.
 func (l *linkState) fresh(now time.Duration) bool {
-	return l.link == Live && now-l.readAt < quiet
+	return (l.link == Live || l.link == Replaying) && now-l.readAt < quiet
 }
 
 func sentence(err error) string {

@@ -62,6 +62,8 @@ func (b *Bench) StartRun(_ context.Context, note string) (Recording, error) {
 		return Recording{}, ErrNoFolder
 	case s.Run.Active:
 		return Recording{}, ErrRecording
+	case s.Link == Replaying || s.Link == Finished:
+		return Recording{}, ErrReplay
 	case !s.Fresh:
 		return Recording{}, fmt.Errorf("%w (the link is %s)", ErrNoReadings, s.Link)
 	}
@@ -74,7 +76,7 @@ func (b *Bench) StartRun(_ context.Context, note string) (Recording, error) {
 		return Recording{}, err
 	}
 	meta := runfile.Meta{
-		Created: now, Note: note, Setup: *b.opt.Setup,
+		Created: now, Note: note, Setup: *b.opt.Setup, Virtual: b.Status().Virtual,
 		Source: b.opt.Source.Describe(), Software: "joulewell " + b.opt.Version,
 	}
 	recorder, err := runfile.Create(b.dir, name, meta, runfile.Options{})

@@ -17,6 +17,7 @@ const (
 	Live       Link = "live"       // readings arrive
 	Silent     Link = "silent"     // open, but nothing has arrived for a second
 	Unreadable Link = "unreadable" // bytes arrive, but no line of them can be read: is the bit rate right?
+	Replaying  Link = "replaying"  // a recorded run is played back
 	Finished   Link = "finished"   // a recording has come to its end
 )
 
@@ -45,7 +46,7 @@ type Status struct {
 	Lag    time.Duration // [ns] by which frames trail their readings
 	Newest uint32        // [1] seq of the newest accepted reading
 	Last   frame.Frame   // the newest frame; T = 0 and all absent when there is none yet
-	Fresh  bool          // Last is recent: the link is live and Last is no older than a second
+	Fresh  bool          // Last is recent: readings arrive and Last is no older than a second
 
 	Run Recording
 }

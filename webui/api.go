@@ -92,7 +92,7 @@ func answerRun(w http.ResponseWriter, status int, recording daq.Recording, err e
 	switch {
 	case err == nil:
 		writeJSON(w, status, live.RunOf(recording))
-	case errors.Is(err, daq.ErrRecording), errors.Is(err, daq.ErrNotRecording),
+	case errors.Is(err, daq.ErrRecording), errors.Is(err, daq.ErrNotRecording), errors.Is(err, daq.ErrReplay),
 		errors.Is(err, daq.ErrNoReadings), errors.Is(err, daq.ErrNoFolder):
 		refuse(w, http.StatusConflict, err.Error())
 	case errors.Is(err, daq.ErrStopped):

@@ -165,14 +165,14 @@ func TestHealth(t *testing.T) {
 	s.want(t, http.StatusOK, "GET", "/healthz", "")
 	s.want(t, http.StatusOK, "GET", "/readyz", "")
 	s.bench.set(func(st *daq.Status) { st.Link, st.LinkDetail = daq.Waiting, "looking for the device" })
-	s.want(t, http.StatusOK, "GET", "/readyz", "") // a virtual bench needs no device
-	s.bench.set(func(st *daq.Status) { st.Virtual = false })
 	_, data := s.want(t, http.StatusServiceUnavailable, "GET", "/readyz", "")
 	if detail := decode(t, data)["detail"]; detail != "The device is waiting: looking for the device." {
 		t.Errorf("detail %q", detail)
 	}
-	s.bench.set(func(st *daq.Status) { st.Link = daq.Live })
-	s.want(t, http.StatusOK, "GET", "/readyz", "")
+	for _, link := range []daq.Link{daq.Live, daq.Replaying} {
+		s.bench.set(func(st *daq.Status) { st.Link = link })
+		s.want(t, http.StatusOK, "GET", "/readyz", "")
+	}
 
 	s.pulse.mu.Lock() // as if the bench had stood still for so long
 	s.pulse.moved = s.pulse.moved.Add(-deadAfter)

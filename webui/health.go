@@ -45,7 +45,7 @@ func (s *Server) healthz(w http.ResponseWriter, _ *http.Request) {
 // readyz answers whether readings can be expected.
 func (s *Server) readyz(w http.ResponseWriter, _ *http.Request) {
 	st := s.options.Bench.Status()
-	if st.Link != daq.Live && !st.Virtual {
+	if st.Link != daq.Live && st.Link != daq.Replaying {
 		refuse(w, http.StatusServiceUnavailable, "the device is "+string(st.Link)+": "+st.LinkDetail)
 		return
 	}

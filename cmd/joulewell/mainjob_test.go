@@ -98,6 +98,10 @@ func TestPseudoTerminalToRunFileAcrossAKill(t *testing.T) {
 	if len(runs) != 1 {
 		t.Fatalf("after the restart there are %v, want one whole run", runs)
 	}
+	description, err := os.ReadFile(runs[0] + "-metadata.json")
+	if err != nil || !strings.Contains(string(description), `#virtual": true`) {
+		t.Errorf("the repaired run is not marked as simulated: %v", err)
+	}
 	text, err := os.ReadFile(runs[0])
 	if err != nil {
 		t.Fatal(err)
@@ -152,7 +156,16 @@ func TestDemoThenReplay(t *testing.T) {
 		t.Fatalf("runs = %v", runs)
 	}
 	replay := start(t, "replay", runs[0], "--listen", "127.0.0.1:0")
-	watch(t, replay.line("Show page: "), 100)
+	page = replay.line("Show page: ")
+	watch(t, page, 100)
+	r, err := http.Post(page+"api/run/start", "application/json", strings.NewReader(`{}`))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer r.Body.Close()
+	if text, _ := io.ReadAll(r.Body); r.StatusCode != http.StatusConflict || !strings.Contains(string(text), "played back") {
+		t.Errorf("start of a run during a replay: %s: %s", r.Status, text)
+	}
 }
 
 func TestAddressInUseIsTold(t *testing.T) {

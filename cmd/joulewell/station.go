@@ -57,7 +57,7 @@ func (s *station) run(ctx context.Context) error {
 		defer close(told)
 		notify(ctx, bench)
 	}()
-	fmt.Fprintf(s.out, "%s: %s\nShow page: http://%s/\n", s.file.Bench.Name, s.source.Describe(), listener.Addr())
+	fmt.Fprintf(s.out, "%s: %s\n%s", s.file.Bench.Name, s.source.Describe(), pageAddress(listener.Addr()))
 	if key := server.Key(); key != "" {
 		fmt.Fprintf(s.out, "Bench key, for starting and stopping runs: %s\n", key)
 	}
@@ -65,6 +65,15 @@ func (s *station) run(ctx context.Context) error {
 	stop()
 	<-told
 	return errors.Join(err, <-ended)
+}
+
+// pageAddress says where the page is, in addresses that a browser can be given.
+func pageAddress(a net.Addr) string {
+	tcp, ok := a.(*net.TCPAddr)
+	if !ok || !tcp.IP.IsUnspecified() {
+		return fmt.Sprintf("Show page: http://%s/\n", a)
+	}
+	return fmt.Sprintf("Show page: http://127.0.0.1:%d/\nFrom other machines: http://ADDRESS:%d/, with this machine's number in place of ADDRESS\n", tcp.Port, tcp.Port)
 }
 
 // listen takes the address, and says what to do when another program has it.

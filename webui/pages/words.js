@@ -70,6 +70,7 @@ const links = {
   live: 'live',
   silent: 'the device is silent',
   unreadable: 'the device sends what cannot be read',
+  replaying: 'replay of a recorded run',
   finished: 'the recording has come to its end',
 };
 
