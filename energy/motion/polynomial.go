@@ -172,12 +172,7 @@ func (p *polynomial) slopeGain(s float64) float64 {
 		d[i] = float64(i) * power
 		power *= s
 	}
-	p.forward(&d)
-	sum := 0.0
-	for _, v := range d {
-		sum += v * v
-	}
-	return sum
+	return p.gain(&d)
 }
 
 // bendGain returns the variance of the second derivative at s, for points of
@@ -189,9 +184,14 @@ func (p *polynomial) bendGain(s float64) float64 {
 		b[i] = float64(i*(i-1)) * power
 		power *= s
 	}
-	p.forward(&b)
+	return p.gain(&b)
+}
+
+// gain returns y'Ny with N the inverse normal matrix, and spoils y.
+func (p *polynomial) gain(y *[maxTerms]float64) float64 {
+	p.forward(y)
 	sum := 0.0
-	for _, v := range b {
+	for _, v := range y {
 		sum += v * v
 	}
 	return sum
