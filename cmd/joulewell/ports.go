@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"text/tabwriter"
 
@@ -27,7 +28,7 @@ func portsCommand() *cobra.Command {
 			w := tabwriter.NewWriter(c.OutOrStdout(), 0, 0, 2, ' ', 0)
 			fmt.Fprintln(w, "port\tUSB id\tdevice\taccess")
 			for _, p := range ports {
-				fmt.Fprintf(w, "%s\t%s\t%s\t%s\n", p.Stable(), usbID(p), orDash(p.Text), access(p))
+				fmt.Fprintf(w, "%s\t%s\t%s\t%s\n", p.Stable(), usbID(p), cmp.Or(p.Text, "-"), access(p))
 			}
 			return w.Flush()
 		},
@@ -49,11 +50,4 @@ func access(p source.Port) string {
 		return "no: join group " + p.Group
 	}
 	return "no"
-}
-
-func orDash(s string) string {
-	if s == "" {
-		return "-"
-	}
-	return s
 }

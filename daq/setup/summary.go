@@ -1,6 +1,7 @@
 package setup
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 
@@ -15,7 +16,7 @@ func (f *File) Summary() string {
 	line := func(name string, e energy.Estimate, factor float64, unit string) {
 		fmt.Fprintf(&s, "  %-22s %10.5g %-5s  u %.2g\n", name, e.Value*factor, unit, e.U*factor)
 	}
-	fmt.Fprintf(&s, "bench %s: spring %s, bob %s\n", f.Bench.Name, orDash(f.Bench.SpringLabel), orDash(f.Bench.BobLabel))
+	fmt.Fprintf(&s, "bench %s: spring %s, bob %s\n", f.Bench.Name, cmp.Or(f.Bench.SpringLabel, "-"), cmp.Or(f.Bench.BobLabel, "-"))
 	line("bob mass", a.Bob.Mass, 1e3, "g")
 	line("bob length", a.Bob.Length, 1e3, "mm")
 	line("spring mass", a.Spring.Mass, 1e3, "g")
@@ -76,11 +77,4 @@ func (f *File) cautions(s *strings.Builder) {
 			fmt.Fprintf(s, "  CAUTION: %s\n", caution.text)
 		}
 	}
-}
-
-func orDash(s string) string {
-	if s == "" {
-		return "-"
-	}
-	return s
 }

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"slices"
@@ -68,7 +69,7 @@ func (p *page) notes(indent string, notes []string) {
 }
 
 func (p *page) head(name string, b *setup.Bench, r *analysis.Run) {
-	p.line("%s: bench %s, %s on %s", name, b.Name, orDash(b.BobLabel), orDash(b.SpringLabel))
+	p.line("%s: bench %s, %s on %s", name, b.Name, cmp.Or(b.BobLabel, "-"), cmp.Or(b.SpringLabel, "-"))
 	c := &r.Counts
 	p.line("  %d rows over %.1f s: %d distances, %d forces; %d without an echo, %d out of range",
 		c.Rows, r.Length, c.Distances, c.Forces, c.NoEcho, c.OutOfRange)
@@ -200,10 +201,3 @@ func milliseconds(e energy.Estimate) string { return plusMinus(e, 1e3, "ms") }
 func both(e energy.Estimate) string { return quantity.Energy.Both(e.Value, loss.Coverage*e.U) }
 
 func joules(v float64) string { return quantity.Energy.Text(v, v) }
-
-func orDash(s string) string {
-	if s == "" {
-		return "-"
-	}
-	return s
-}
