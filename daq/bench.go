@@ -49,9 +49,8 @@ type Bench struct {
 	opt      Options
 	status   atomic.Pointer[Status]
 	model    *energy.Model
-	done     chan struct{} // closed when Run has returned
-	dir      *os.Root      // of the run files; nil = none
-	starting sync.Mutex    // held over a start or stop of a run, disk included
+	dir      *os.Root   // of the run files; nil = none
+	starting sync.Mutex // held over a start or stop of a run, disk included
 
 	// The state proper. The source's goroutine works on it, a command or a status
 	// now and then; each holds mu for microseconds and never waits for anything
@@ -90,7 +89,6 @@ func New(o Options) (*Bench, error) {
 	b := &Bench{
 		opt:     o,
 		model:   deriver.model,
-		done:    make(chan struct{}),
 		decoder: decoder,
 		aligner: clock.New(clock.Options{}),
 		deriver: deriver,
@@ -135,7 +133,6 @@ func (b *Bench) Listen(l Listener) (stop func()) {
 // Run reads the source until ctx ends; then it closes a run being recorded and
 // returns. It may be called once.
 func (b *Bench) Run(ctx context.Context) error {
-	defer close(b.done)
 	ticking := make(chan struct{})
 	go func() {
 		defer close(ticking)

@@ -296,18 +296,18 @@ func TestLinesOfTheSameMicrosecond(t *testing.T) {
 
 func TestARunIsAFunctionOfItsReadings(t *testing.T) {
 	s := newStage(t)
-	if _, err := s.StartRun(t.Context(), ""); !errors.Is(err, ErrNoReadings) {
+	if _, err := s.StartRun(""); !errors.Is(err, ErrNoReadings) {
 		t.Errorf("start without readings = %v", err)
 	}
-	if _, err := s.StopRun(t.Context()); !errors.Is(err, ErrNotRecording) {
+	if _, err := s.StopRun(); !errors.Is(err, ErrNotRecording) {
 		t.Errorf("stop without a run = %v", err)
 	}
 	s.open()
 	s.play(3)
-	if _, err := s.StartRun(t.Context(), "first, with a card"); err != nil {
+	if _, err := s.StartRun("first, with a card"); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := s.StartRun(t.Context(), ""); !errors.Is(err, ErrRecording) {
+	if _, err := s.StartRun(""); !errors.Is(err, ErrRecording) {
 		t.Errorf("second start = %v", err)
 	}
 	s.play(2)
@@ -319,7 +319,7 @@ func TestARunIsAFunctionOfItsReadings(t *testing.T) {
 	s.send(source.Event{Kind: source.Opened, At: s.now(), Name: "/dev/script"})
 	s.bytes("x\n#fields seq,t_us,range_mm\n")
 	s.play(1)
-	ended, err := s.StopRun(t.Context())
+	ended, err := s.StopRun()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -367,11 +367,29 @@ func TestARunIsAFunctionOfItsReadings(t *testing.T) {
 	}
 }
 
+// A run that will be killed has only what its description said at the start.
+func TestARunKnowsItsColumnsFromTheStart(t *testing.T) {
+	s := newStage(t)
+	s.open()
+	s.bytes("#fields seq,t_us,range_mm,humid_raw\n#virtual a bench on a wire\n")
+	for range 50 {
+		s.pass(10 * time.Millisecond)
+		s.seq++
+		s.bytes(checked(fmt.Sprintf("%d,%d,600,41", s.seq, s.now().Microseconds())))
+	}
+	if _, err := s.StartRun(""); err != nil {
+		t.Fatal(err)
+	}
+	if m := s.run.meta; !m.Virtual || len(m.UnknownColumns) != 1 || m.UnknownColumns[0] != "humid_raw" {
+		t.Errorf("at the start: virtual %t, unknown columns %q", m.Virtual, m.UnknownColumns)
+	}
+}
+
 func TestStoppingTheBenchClosesTheRun(t *testing.T) {
 	s := newStage(t)
 	s.open()
 	s.play(1)
-	if _, err := s.StartRun(t.Context(), ""); err != nil {
+	if _, err := s.StartRun(""); err != nil {
 		t.Fatal(err)
 	}
 	s.play(1)
@@ -383,7 +401,7 @@ func TestStoppingTheBenchClosesTheRun(t *testing.T) {
 	if len(files) != 2 {
 		t.Fatalf("files = %v, want the run and its description", files)
 	}
-	if _, err := s.StartRun(context.Background(), ""); !errors.Is(err, ErrStopped) {
+	if _, err := s.StartRun(""); !errors.Is(err, ErrStopped) {
 		t.Errorf("start after the end = %v", err)
 	}
 }
@@ -400,11 +418,11 @@ func TestListenersGetEveryFrameOnce(t *testing.T) {
 	})
 	s.open()
 	s.play(1)
-	if _, err := s.StartRun(t.Context(), ""); err != nil {
+	if _, err := s.StartRun(""); err != nil {
 		t.Fatal(err)
 	}
 	s.play(1)
-	if _, err := s.StopRun(t.Context()); err != nil {
+	if _, err := s.StopRun(); err != nil {
 		t.Fatal(err)
 	}
 	s.play(1)

@@ -7,7 +7,7 @@ func (b *Bench) publish() {
 	s := &Status{
 		Bench:      b.opt.Setup.Name,
 		Source:     b.opt.Source.Describe(),
-		Virtual:    b.opt.Source.Virtual() || b.decoder.Virtual(),
+		Virtual:    b.virtual(),
 		Link:       b.link.link,
 		LinkDetail: b.link.detail,
 		Port:       b.link.port,

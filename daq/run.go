@@ -1,7 +1,6 @@
 package daq
 
 import (
-	"context"
 	"errors"
 	"fmt"
 	"time"
@@ -49,35 +48,33 @@ func (r *run) recording(t int64) Recording {
 // StartRun begins a run: the readings of the last [PreTrigger] come first, with
 // negative times, and time zero is that of the newest reading. Its errors say what to
 // do.
-func (b *Bench) StartRun(_ context.Context, note string) (Recording, error) {
+func (b *Bench) StartRun(note string) (Recording, error) {
 	b.starting.Lock() // two starts at once must not make two files
 	defer b.starting.Unlock()
-	select {
-	case <-b.done:
-		return Recording{}, ErrStopped
-	default:
+	now := time.Now()
+	meta := runfile.Meta{
+		Created: now, Note: note, Setup: *b.opt.Setup,
+		Source: b.opt.Source.Describe(), Software: "joulewell " + b.opt.Version,
+	}
+	if err := b.do(func() { b.observe(&meta) }); err != nil {
+		return Recording{}, err
 	}
 	switch s := b.Status(); {
+	case s.Link == Replaying || s.Link == Finished:
+		return Recording{}, ErrReplay
 	case b.dir == nil:
 		return Recording{}, ErrNoFolder
 	case s.Run.Active:
 		return Recording{}, ErrRecording
-	case s.Link == Replaying || s.Link == Finished:
-		return Recording{}, ErrReplay
 	case !s.Fresh:
 		return Recording{}, fmt.Errorf("%w (the link is %s)", ErrNoReadings, s.Link)
 	}
 	if err := runfile.CheckRoom(b.dir, runfile.MinRoom); err != nil {
 		return Recording{}, err
 	}
-	now := time.Now()
 	name, err := runfile.Free(b.dir, runfile.Name(now, b.opt.Setup.Name))
 	if err != nil {
 		return Recording{}, err
-	}
-	meta := runfile.Meta{
-		Created: now, Note: note, Setup: *b.opt.Setup, Virtual: b.Status().Virtual,
-		Source: b.opt.Source.Describe(), Software: "joulewell " + b.opt.Version,
 	}
 	recorder, err := runfile.Create(b.dir, name, meta, runfile.Options{})
 	if err != nil {
@@ -112,7 +109,7 @@ func (b *Bench) replaced(frames func([]frame.Frame)) *Deriver {
 }
 
 // StopRun ends the run and closes its file.
-func (b *Bench) StopRun(context.Context) (Recording, error) {
+func (b *Bench) StopRun() (Recording, error) {
 	b.starting.Lock()
 	defer b.starting.Unlock()
 	var ended run
@@ -132,11 +129,7 @@ func (b *Bench) detach() run {
 	ended.keep(b.deriver.Flush())
 	b.deriver = b.replaced(func([]frame.Frame) {})
 
-	ended.meta.Virtual = b.opt.Source.Virtual() || b.decoder.Virtual()
-	ended.meta.UnknownColumns = b.unknownColumns()
-	if ppm, u, known := b.aligner.Skew(); known {
-		ended.meta.Clock = &energy.Estimate{Value: ppm, U: u}
-	}
+	b.observe(&ended.meta)
 	ended.last = ended.recording(b.newest.T)
 	ended.last.Active = false
 	b.run = run{last: ended.last}
@@ -174,12 +167,21 @@ func (b *Bench) finish() error {
 	return err
 }
 
-func (b *Bench) unknownColumns() []string {
-	var names []string
+// observe writes into a run's description what the device has shown of itself so far:
+// at the start, for a run that will be killed, and again at the end.
+func (b *Bench) observe(m *runfile.Meta) {
+	m.Virtual = b.virtual()
+	m.UnknownColumns = nil
 	for _, n := range b.decoder.OtherNames() {
 		if n != "" {
-			names = append(names, n)
+			m.UnknownColumns = append(m.UnknownColumns, n)
 		}
 	}
-	return names
+	if ppm, u, known := b.aligner.Skew(); known {
+		m.Clock = &energy.Estimate{Value: ppm, U: u}
+	}
 }
+
+// virtual reports whether the readings are simulated: by the source itself, or by what a
+// device at the far end of a wire says.
+func (b *Bench) virtual() bool { return b.opt.Source.Virtual() || b.decoder.Virtual() }

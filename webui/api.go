@@ -74,7 +74,7 @@ func (s *Server) startRun(w http.ResponseWriter, r *http.Request) {
 		refuse(w, http.StatusBadRequest, fmt.Sprintf("the note has %d characters: at most %d can be kept", n, maxNote))
 		return
 	}
-	recording, err := s.options.Bench.StartRun(r.Context(), request.Note)
+	recording, err := s.options.Bench.StartRun(request.Note)
 	answerRun(w, http.StatusCreated, recording, err)
 }
 
@@ -83,7 +83,7 @@ func (s *Server) stopRun(w http.ResponseWriter, r *http.Request) {
 	if !readJSON(w, r, &nothing) {
 		return
 	}
-	recording, err := s.options.Bench.StopRun(r.Context())
+	recording, err := s.options.Bench.StopRun()
 	answerRun(w, http.StatusOK, recording, err)
 }
 

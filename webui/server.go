@@ -25,8 +25,8 @@ type Bench interface {
 	Status() *daq.Status
 	Setup() *setup.Bench
 	Listen(daq.Listener) (stop func())
-	StartRun(ctx context.Context, note string) (daq.Recording, error)
-	StopRun(ctx context.Context) (daq.Recording, error)
+	StartRun(note string) (daq.Recording, error)
+	StopRun() (daq.Recording, error)
 	Runs() ([]runfile.Info, error)
 	OpenRun(name string) (io.ReadSeekCloser, runfile.Info, error) // unknown: fs.ErrNotExist
 	RunMetadata(name string) ([]byte, error)                      // unknown: fs.ErrNotExist

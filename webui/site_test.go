@@ -118,7 +118,7 @@ func (b *fakeBench) publish(batch daq.Batch) {
 	}
 }
 
-func (b *fakeBench) StartRun(_ context.Context, note string) (daq.Recording, error) {
+func (b *fakeBench) StartRun(note string) (daq.Recording, error) {
 	b.mu.Lock()
 	defer b.mu.Unlock()
 	if b.refuse == nil {
@@ -127,7 +127,7 @@ func (b *fakeBench) StartRun(_ context.Context, note string) (daq.Recording, err
 	return daq.Recording{Active: true, Name: "2026-11-25T190000Z-tamar"}, b.refuse
 }
 
-func (b *fakeBench) StopRun(context.Context) (daq.Recording, error) {
+func (b *fakeBench) StopRun() (daq.Recording, error) {
 	return daq.Recording{Name: "2026-11-25T190000Z-tamar", Rows: 17, Length: 1500 * time.Millisecond}, b.refuse
 }
 

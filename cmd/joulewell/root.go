@@ -45,7 +45,7 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 		return 0
 	}
 	fmt.Fprintf(stderr, "joulewell: %v\n", err)
-	if usage, ok := errors.AsType[usageError](err); ok && usage.error != nil {
+	if _, wrong := errors.AsType[usageError](err); wrong {
 		fmt.Fprintf(stderr, "joulewell: hint: joulewell --help lists the commands, joulewell COMMAND --help its options\n")
 		return 2
 	}
