@@ -12,6 +12,8 @@ import (
 	"time"
 
 	"github.com/gorilla/websocket"
+
+	"joulewell/daq/setup"
 )
 
 // The main job, from end to end with real processes: the virtual bench plays into a
@@ -165,6 +167,9 @@ func TestDemoThenReplay(t *testing.T) {
 	defer r.Body.Close()
 	if text, _ := io.ReadAll(r.Body); r.StatusCode != http.StatusConflict || !strings.Contains(string(text), "played back") {
 		t.Errorf("start of a run during a replay: %s: %s", r.Status, text)
+	}
+	if _, err := os.Stat(setup.Blank().Data); err == nil {
+		t.Errorf("the replay made a folder %s, though it records nothing", setup.Blank().Data)
 	}
 }
 

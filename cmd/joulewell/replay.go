@@ -47,7 +47,7 @@ func replayCommand(log *slog.Logger) *cobra.Command {
 			}
 			clock := source.NewClock()
 			file := setup.Blank()
-			file.Bench, file.Listen = run.Meta().Setup, listen
+			file.Bench, file.Listen, file.Data = run.Meta().Setup, listen, "" // nothing is recorded
 			s := station{file: file, clock: clock, log: log, out: c.OutOrStdout()}
 			s.source = source.NewReplay(readings(run), run.Meta().Virtual, source.PlayOptions{
 				Name: "replay of " + filepath.Base(args[0]), Speed: speed, Clock: clock,
