@@ -16,6 +16,8 @@ type Spring struct {
 	Rate           Estimate `json:"rate_N_per_m"`      // [N/m] force per extension once the coils are open
 	InitialTension Estimate `json:"initial_tension_N"` // [N] force at which a close-wound spring begins to open
 	SafeExtension  float64  `json:"safe_extension_m"`  // [m] past which the spring may be spoiled; 0 = not stated
+
+	Departure *Departure `json:"departure,omitempty"` // of its force from the straight law; nil = none
 }
 
 // Bob is everything that hangs below the spring: holder, slotted masses, tape.
@@ -89,6 +91,9 @@ func (a *Apparatus) Check() error {
 	}
 	if !(a.Gravity.U >= 0) || math.IsInf(a.Gravity.U, 0) {
 		return fmt.Errorf("%w: uncertainty of gravity = %g m/s2: must be zero or positive", ErrImpossible, a.Gravity.U)
+	}
+	if err := a.Spring.checkDeparture(a.Gravity.Value); err != nil {
+		return err
 	}
 	if hung := a.Spring.NaturalLength.Value + a.Bob.Length.Value; hung >= a.Support.Value {
 		return fmt.Errorf("%w: spring and bob together are %g m long, the support is only %g m above the floor",

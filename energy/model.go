@@ -50,7 +50,7 @@ func NewModel(a Apparatus, reference float64) (*Model, error) {
 	} {
 		m.value[i], m.variance[i] = e.Value, e.U*e.U
 	}
-	m.spring = m.value.spring()
+	m.spring = a.Spring.at(a.Gravity.Value)
 	m.open = m.spring.openAt()
 	return m, nil
 }
@@ -58,8 +58,9 @@ func NewModel(a Apparatus, reference float64) (*Model, error) {
 // Apparatus returns the apparatus that m was made for.
 func (m *Model) Apparatus() Apparatus { return m.apparatus }
 
-func (v *vector) spring() hung {
-	return hung{weight: v[inSpringMass] * v[inGravity], rate: v[inRate], tension: v[inTension]}
+// springOf is the model's spring with the inputs v.
+func (m *Model) springOf(v *vector) hung {
+	return hung{weight: v[inSpringMass] * v[inGravity], rate: v[inRate], tension: v[inTension], bend: m.spring.bend}
 }
 
 func (v *vector) extension() float64 {
@@ -67,13 +68,13 @@ func (v *vector) extension() float64 {
 }
 
 // elastic and gravitational are the formulas themselves, for any inputs.
-func (v *vector) elastic() float64 { return v.spring().elastic(v.extension()) }
+func (m *Model) elastic(v *vector) float64 { return m.springOf(v).elastic(v.extension()) }
 
-func (v *vector) gravitational(reference float64) float64 {
+func (m *Model) gravitational(v *vector) float64 {
 	weight := v[inSpringMass] * v[inGravity]
 	middle := (v[inSupport] + v[inHeight] + v[inBobLength]) / 2 // H - L/2
-	return v[inBobMass]*v[inGravity]*(v[inHeight]-reference) +
-		weight*(middle-v.spring().sag(v.extension())-reference)
+	return v[inBobMass]*v[inGravity]*(v[inHeight]-m.reference) +
+		weight*(middle-m.springOf(v).sag(v.extension())-m.reference)
 }
 
 // Potential returns elastic plus gravitational energy [J] of bob and spring with the
@@ -81,13 +82,13 @@ func (v *vector) gravitational(reference float64) float64 {
 func (m *Model) Potential(height float64) float64 {
 	v := m.value
 	v[inHeight] = height
-	return v.elastic() + v.gravitational(m.reference)
+	return m.elastic(&v) + m.gravitational(&v)
 }
 
 // At returns the energies of one state:
 //
 //	kinetic        (M + m_s/3)(v^2 - bias)/2
-//	elastic        F0 X + k X^2/2
+//	elastic        F0 X + k X^2/2, and the integral of a departure from the straight law
 //	gravitational  M g (h - z) + m_s g (H - L/2 - z)
 //
 // with X = H - h - l_b - L0 and L = H - h - l_b, and the integral over the coils in
@@ -114,7 +115,7 @@ func (m *Model) At(s State) Energies {
 	if x >= m.open {
 		m.slopesOpen(&v, x, &elastic, &gravitational)
 	} else {
-		slopesByDifferences(&v, m.reference, &elastic, &gravitational)
+		m.slopesByDifferences(&v, &elastic, &gravitational)
 	}
 	for i := range total {
 		total[i] = kinetic[i] + elastic[i] + gravitational[i]
@@ -123,7 +124,7 @@ func (m *Model) At(s State) Energies {
 	var e Energies
 	e.Kinetic.Value = moving * (square - s.Bias) / 2
 	e.Elastic.Value = m.spring.elastic(x)
-	e.Gravitational.Value = v.gravitational(m.reference)
+	e.Gravitational.Value = m.gravitational(&v)
 	e.Total.Value = e.Kinetic.Value + e.Elastic.Value + e.Gravitational.Value
 
 	noise := moving * variance[inVelocity] // the square's own scatter: var(v^2) = 4 v^2 u^2 + 2 u^4
@@ -144,7 +145,8 @@ func (c *vector) propagate(variance *vector) float64 {
 
 // slopesOpen fills in the partial derivatives while every coil is open.
 func (m *Model) slopesOpen(v *vector, x float64, elastic, gravitational *vector) {
-	force := v[inTension] + v[inRate]*x
+	bent, _ := m.spring.bend.at(x)
+	force := v[inTension] + v[inRate]*x + bent
 	elastic[inSupport], elastic[inHeight], elastic[inBobLength], elastic[inNatural] = force, -force, -force, -force
 	elastic[inTension] = x
 	elastic[inRate] = x * x / 2
@@ -160,7 +162,7 @@ func (m *Model) slopesOpen(v *vector, x float64, elastic, gravitational *vector)
 
 // slopesByDifferences does the same for a partly open spring, a short moment at the
 // start of a drop, where the closed forms would be long and seldom used.
-func slopesByDifferences(v *vector, reference float64, elastic, gravitational *vector) {
+func (m *Model) slopesByDifferences(v *vector, elastic, gravitational *vector) {
 	for i := range v {
 		if i == inVelocity || v[i] == 0 {
 			continue
@@ -169,7 +171,7 @@ func slopesByDifferences(v *vector, reference float64, elastic, gravitational *v
 		up, down := *v, *v
 		up[i] += step
 		down[i] -= step
-		elastic[i] = (up.elastic() - down.elastic()) / (2 * step)
-		gravitational[i] = (up.gravitational(reference) - down.gravitational(reference)) / (2 * step)
+		elastic[i] = (m.elastic(&up) - m.elastic(&down)) / (2 * step)
+		gravitational[i] = (m.gravitational(&up) - m.gravitational(&down)) / (2 * step)
 	}
 }

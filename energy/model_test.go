@@ -144,7 +144,7 @@ func TestEnergyScalesWithItsDimensions(t *testing.T) {
 			inTension: b.Spring.InitialTension, inGravity: b.Gravity, inSupport: b.Support, inBobLength: b.Bob.Length, inNatural: b.Spring.NaturalLength} {
 			n.value[i] = e.Value
 		}
-		n.spring = n.value.spring()
+		n.spring = n.springOf(&n.value)
 		n.open = n.spring.openAt()
 		scale := force * length
 		e, f := m.At(s), n.At(r)

@@ -99,6 +99,7 @@ func takeApparatus(b *quantity.Bench, a *energy.Apparatus) {
 	if a.Spring.InitialTension != (energy.Estimate{}) {
 		b.InitialTension = quantity.Known(quantity.Force, a.Spring.InitialTension)
 	}
+	b.Departure = a.Spring.Departure
 	if a.Gravity != setup.Blank().Bench.Apparatus.Gravity {
 		b.Gravity = quantity.Known(quantity.Acceleration, a.Gravity)
 	}

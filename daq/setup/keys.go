@@ -15,19 +15,25 @@ type keys struct {
 	SpringLabel *string `toml:"spring_label"`
 	BobLabel    *string `toml:"bob_label"`
 
-	BobMassG        *float64 `toml:"bob_mass_g"`
-	BobMassUG       *float64 `toml:"bob_mass_u_g"`
-	BobLengthMm     *float64 `toml:"bob_length_mm"`
-	BobLengthUMm    *float64 `toml:"bob_length_u_mm"`
-	SpringMassG     *float64 `toml:"spring_mass_g"`
-	SpringMassUG    *float64 `toml:"spring_mass_u_g"`
-	NaturalMm       *float64 `toml:"spring_natural_length_mm"`
-	NaturalUMm      *float64 `toml:"spring_natural_length_u_mm"`
-	RateNm          *float64 `toml:"spring_rate_N_m"`
-	RateUNm         *float64 `toml:"spring_rate_u_N_m"`
-	TensionN        *float64 `toml:"spring_initial_tension_N"`
-	TensionUN       *float64 `toml:"spring_initial_tension_u_N"`
-	SafeMm          *float64 `toml:"spring_safe_extension_mm"`
+	BobMassG     *float64 `toml:"bob_mass_g"`
+	BobMassUG    *float64 `toml:"bob_mass_u_g"`
+	BobLengthMm  *float64 `toml:"bob_length_mm"`
+	BobLengthUMm *float64 `toml:"bob_length_u_mm"`
+	SpringMassG  *float64 `toml:"spring_mass_g"`
+	SpringMassUG *float64 `toml:"spring_mass_u_g"`
+	NaturalMm    *float64 `toml:"spring_natural_length_mm"`
+	NaturalUMm   *float64 `toml:"spring_natural_length_u_mm"`
+	RateNm       *float64 `toml:"spring_rate_N_m"`
+	RateUNm      *float64 `toml:"spring_rate_u_N_m"`
+	TensionN     *float64 `toml:"spring_initial_tension_N"`
+	TensionUN    *float64 `toml:"spring_initial_tension_u_N"`
+	SafeMm       *float64 `toml:"spring_safe_extension_mm"`
+
+	// A spring that no straight line describes: loads hung on it, and the extensions
+	// they gave. Rate and initial tension are then those of the line nearest to it.
+	CurveMm []float64 `toml:"spring_curve_mm"`
+	CurveN  []float64 `toml:"spring_curve_N"`
+
 	SupportMm       *float64 `toml:"support_height_mm"`
 	SupportUMm      *float64 `toml:"support_height_u_mm"`
 	GravityMs2      *float64 `toml:"gravity_m_s2"`
@@ -138,6 +144,22 @@ func (k *keys) words(c *File) {
 	set(&c.Device.RequireChecksum, k.RequireChecksum)
 	set(&c.Listen, k.Listen)
 	set(&c.Data, k.Data)
+}
+
+// curve takes the spring's curve, if there is one.
+func (k *keys) curve(c *File) error {
+	if k.CurveMm == nil && k.CurveN == nil {
+		return nil
+	}
+	const milli = 1e-3
+	extensions := make([]float64, len(k.CurveMm))
+	for i, x := range k.CurveMm {
+		extensions[i] = x * milli
+	}
+	a := &c.Bench.Apparatus
+	var err error
+	a.Spring.Departure, err = energy.NewDeparture(&a.Spring, a.Gravity.Value, extensions, k.CurveN)
+	return err
 }
 
 func set[T any](to *T, from *T) {

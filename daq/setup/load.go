@@ -60,6 +60,9 @@ func Parse(text string) (File, error) {
 		*q.to = *q.from * q.factor
 	}
 	k.words(&f)
+	if err := k.curve(&f); err != nil {
+		return File{}, fmt.Errorf("line %d: %w", max(lines["spring_curve_mm"], lines["spring_curve_N"]), err)
+	}
 	for _, key := range measured {
 		if !meta.IsDefined(key) {
 			return File{}, fmt.Errorf("%s is missing: measure it and write it in", key)

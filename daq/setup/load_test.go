@@ -72,6 +72,8 @@ func TestRefusalsNameTheLine(t *testing.T) {
 		{"mounting", `distance_mounting    = "floor"`, `distance_mounting = "wall"`, `distance mounting "wall"`},
 		{"noiseless", "distance_noise_mm    = 1.5", "distance_noise_mm = 0", "line 36: distance_noise_mm = 0"},
 		{"a section", "baud = 115200", "baud = 115200\n[extra]\nx = 1", "line 52: extra: there is no such key"},
+		{"curve without forces", "baud = 115200", "spring_curve_mm = [20, 40, 60]", "line 51: impossible apparatus: spring curve has 3 extensions and 0 forces"},
+		{"curve falls", "baud = 115200", "spring_curve_mm = [20, 40, 60]\nspring_curve_N = [0.5, 0.4, 1.5]", "spring curve, point 2: force 0.4 N: must rise"},
 		{"lag", "baud = 115200", "motion_lag_ms = 80", "line 51: motion_lag_ms = 80"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -83,6 +85,23 @@ func TestRefusalsNameTheLine(t *testing.T) {
 				t.Errorf("Parse() = %v, want an error saying %q", err, c.want)
 			}
 		})
+	}
+}
+
+// A curve is told as loads and extensions; the bob then hangs where the curve says.
+func TestSpringCurve(t *testing.T) {
+	f, err := Parse(severn(t) + "\nspring_curve_mm = [20, 100, 120, 200]\nspring_curve_N = [0.5, 2.3, 2.6, 5.0]\n")
+	if err != nil {
+		t.Fatal(err)
+	}
+	a := f.Bench.Apparatus
+	load := a.Bob.Mass.Value * a.Gravity.Value
+	want := 0.100 + 0.020*(load-2.3)/(2.6-2.3)
+	if got := a.Equilibrium(); math.Abs(got-want) > 1e-9 {
+		t.Errorf("equilibrium under %g N = %g m, want %g m", load, got, want)
+	}
+	if text := f.Summary(); !strings.Contains(text, "departs from that line") {
+		t.Errorf("summary does not tell of the curve:\n%s", text)
 	}
 }
 

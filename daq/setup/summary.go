@@ -3,6 +3,7 @@ package setup
 import (
 	"cmp"
 	"fmt"
+	"slices"
 	"strings"
 
 	"joulewell/energy"
@@ -23,6 +24,10 @@ func (f *File) Summary() string {
 	line("spring natural length", a.Spring.NaturalLength, 1e3, "mm")
 	line("spring rate", a.Spring.Rate, 1, "N/m")
 	line("initial tension", a.Spring.InitialTension, 1, "N")
+	if d := a.Spring.Departure; d != nil {
+		fmt.Fprintf(&s, "  the spring departs from that line by %.2g to %.2g N between %.0f and %.0f mm of extension\n",
+			slices.Min(d.Force), slices.Max(d.Force), 1e3*d.Extension[0], 1e3*d.Extension[len(d.Extension)-1])
+	}
 	line("support height", a.Support, 1e3, "mm")
 	line("gravity", a.Gravity, 1, "m/s2")
 	f.summarizeSensors(&s, line)

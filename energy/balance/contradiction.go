@@ -12,7 +12,7 @@ import (
 func (c *comparer) possible() error {
 	states := []*State{&c.Start, &c.End}
 	results, err := quantity.Propagate(c.inputs, func(x []float64) ([]float64, error) {
-		a := quantity.Apparatus(x)
+		a := c.Bench.With(x)
 		var y []float64
 		for i, at := range []int{atStart, atEnd} {
 			extension := states[i].extension(&a, x[at], x[quantity.AtRule])
@@ -82,7 +82,7 @@ func (c *comparer) hung() (string, error) {
 	}
 	inputs := append(c.Bench.Inputs(), quantity.Input{Name: "hung length", Quantity: c.Hung})
 	off, u, err := difference(inputs, func(x []float64) float64 {
-		a := quantity.Apparatus(x)
+		a := c.Bench.With(x)
 		should := a.Spring.NaturalLength.Value + a.Spring.SelfExtension(a.Gravity.Value)
 		return x[quantity.BenchInputs]*x[quantity.AtRule] - should
 	})
@@ -101,7 +101,7 @@ func (c *comparer) closure(name string, s *State) (string, error) {
 	inputs := append(c.Bench.Inputs(),
 		quantity.Input{Name: name + " height", Quantity: s.Height}, quantity.Input{Name: name + " length", Quantity: s.Length})
 	off, u, err := difference(inputs, func(x []float64) float64 {
-		a := quantity.Apparatus(x)
+		a := c.Bench.With(x)
 		read := x[quantity.BenchInputs] + x[quantity.BenchInputs+1]
 		return read*x[quantity.AtRule] + a.Bob.Length.Value - a.Support.Value
 	})

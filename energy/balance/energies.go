@@ -33,7 +33,7 @@ const (
 // energies is the formula of the comparison. Gravitational energy counts from the
 // floor, elastic energy from the natural length.
 func (c *comparer) energies(x []float64) ([]float64, error) {
-	a := quantity.Apparatus(x)
+	a := c.Bench.With(x)
 	m, err := energy.NewModel(a, 0)
 	if err != nil {
 		return nil, err

@@ -121,7 +121,7 @@ func (c *comparer) waves() error {
 	for i, in := range c.inputs {
 		x[i] = in.Value
 	}
-	a := quantity.Apparatus(x)
+	a := c.Bench.With(x)
 	ratio := a.Spring.Mass.Value / a.Bob.Mass.Value
 	moving := a.Bob.Mass.Value + a.Spring.Mass.Value/3
 	var amplitude float64

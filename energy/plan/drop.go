@@ -60,6 +60,8 @@ func ready(d Drop) (*drop, error) {
 
 func (d *Drop) check() error {
 	switch {
+	case d.Bench.Departure != nil:
+		return errors.New("the spring has a curve: a drop is planned with a straight law only; give rate and initial tension of the line nearest to the curve in the range of the drop")
 	case !(d.Clearance >= 0 && d.Clearance <= 100):
 		return fmt.Errorf("clearance %g m: must lie between 0 and 100 m", d.Clearance)
 	case !(d.Ratio.Value > 0 && d.Ratio.Value <= 1):

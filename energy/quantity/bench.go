@@ -17,6 +17,8 @@ type Bench struct {
 	Gravity        Quantity // [m/s2]; not given = [StandardGravity]
 	Support        Quantity // [m] of the point that holds the spring's top, above the floor
 	Rule           Quantity // [1] true length over length read; not given = a perfect rule
+
+	Departure *energy.Departure // of the spring's force from the straight law; nil = none
 }
 
 // Places of the readings of a bench in the inputs of a formula.
@@ -113,6 +115,7 @@ func (b *Bench) Check() error {
 			return fmt.Errorf("%w: %s = %g: must be positive", energy.ErrImpossible, inputs[i].Name, q)
 		}
 	}
+	a.Spring.Departure = b.Departure
 	if !b.Support.Given() {
 		a.Support.Value = a.Bob.Length.Value + a.Spring.NaturalLength.Value + 1
 	}
@@ -133,4 +136,11 @@ func Apparatus(x []float64) energy.Apparatus {
 		Support: length(AtSupport),
 		Gravity: exact(AtGravity),
 	}
+}
+
+// With is [Apparatus] with what the bench has beside its inputs.
+func (b *Bench) With(x []float64) energy.Apparatus {
+	a := Apparatus(x)
+	a.Spring.Departure = b.Departure
+	return a
 }
