@@ -111,30 +111,35 @@ func (b *books) propagate(of func(*state) float64) term {
 	} {
 		t.u[b.n+i] = slope(&q.Value, q.U, 1e-5*max(q.Value, 1e-3))
 	}
-	offset := math.Sqrt(b.Offset*b.Offset + a.Support.U*a.Support.U + a.Bob.Length.U*a.Bob.Length.U + a.Spring.NaturalLength.U*a.Spring.NaturalLength.U)
-	t.u[b.n+ofOffset] = slope(&here.offset, offset, length)
+	t.u[b.n+ofOffset] = slope(&here.offset, b.place(), length)
 	t.u[b.n+ofScale] = slope(&here.stretching, b.Scale, 1e-5)
 	return t
 }
 
 // hidden is what coil waves hide at To less what they hide at From.
 func (b *books) hidden() (term, error) {
+	t := b.term(0)
+	before, after, err := b.hiddenAtMost()
+	if err != nil {
+		return t, err
+	}
+	from, to := Range{0, before}.estimate(), Range{0, after}.estimate()
+	t.value = to.Value - from.Value
+	t.u[b.n+ofCoilsBefore], t.u[b.n+ofCoilsAfter] = from.U, to.U
+	return t, nil
+}
+
+// hiddenAtMost bounds what coil waves hide [J] at From and at To.
+func (b *books) hiddenAtMost() (before, after float64, err error) {
 	ratio := b.Apparatus.Spring.Mass.Value / b.Apparatus.Bob.Mass.Value
 	exchanged := Exchanged(ratio, b.Apparatus.Spring.Rate.Value, b.reach)
-	t := b.term(0)
-	for _, end := range []struct {
-		at, input int
-		sign      float64
-	}{{b.From, ofCoilsBefore, -1}, {b.To, ofCoilsAfter, 1}} {
-		share, err := CoilWave(ratio, b.where(end.at))
-		if err != nil {
-			return t, err
-		}
-		most := Range{0, share * exchanged}.estimate()
-		t.value += end.sign * most.Value
-		t.u[b.n+end.input] = most.U
+	if before, err = CoilWave(ratio, b.where(b.From)); err != nil {
+		return 0, 0, err
 	}
-	return t, nil
+	if after, err = CoilWave(ratio, b.where(b.To)); err != nil {
+		return 0, 0, err
+	}
+	return before * exchanged, after * exchanged, nil
 }
 
 // where says what kind of place a turning point of the record is for coil waves.
