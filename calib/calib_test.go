@@ -52,6 +52,14 @@ func TestNewtons(t *testing.T) {
 	got := f.Newtons(149000)
 	near(t, "force", got.Value, 3, 1e-12)
 	near(t, "u of force", got.U, math.Hypot(150000*1e-8, 2e-5*3), 1e-15)
+
+	// A bent cell whose span and bend were found together: what they share counts once.
+	f.Bend, f.SpanBend = energy.Estimate{Value: 1e-12, U: 5e-14}, -0.9
+	got = f.Newtons(149000)
+	near(t, "bent force", got.Value, 3+1e-12*150000*150000, 1e-12)
+	s, b := 150000*1e-8, 150000.0*150000*5e-14
+	curve := math.Sqrt(s*s + b*b - 2*0.9*s*b)
+	near(t, "u of bent force", got.U, math.Hypot(curve, (2e-5+2*1e-12*150000)*3), 1e-15)
 }
 
 func TestCheckNamesWhatIsWrong(t *testing.T) {
@@ -71,6 +79,7 @@ func TestCheckNamesWhatIsWrong(t *testing.T) {
 		{"distance scale = 1000", func(c *Calibration) { c.Distance.Scale.Value = 1000 }},
 		{"force span = 0", func(c *Calibration) { c.Force.Span.Value = 0 }},
 		{"air temperature = 294", func(c *Calibration) { c.Air.Temperature.Value = 294 }},
+		{"its correlation with the span 2", func(c *Calibration) { c.Force.SpanBend = 2 }},
 		{"noise of the distance = NaN", func(c *Calibration) { c.Distance.Noise = math.NaN() }},
 		{"uncertainty of the force zero = -1", func(c *Calibration) { c.Force.Zero.U = -1 }},
 	} {

@@ -43,16 +43,19 @@ type Distance struct {
 
 // Force turns the load cell's indications into newtons:
 //
-//	force = Span * (indication - Zero)
+//	force = Span * net + Bend * net^2,    net = indication - Zero
 //
 // Zero is the indication with nothing but the cell's own fittings on it.
 type Force struct {
 	Date  time.Time       `json:"date"`
 	Zero  energy.Estimate `json:"zero"`      // [counts], or [N] for a cell that states newtons
 	Span  energy.Estimate `json:"span"`      // [N/count], or [1] for a cell that states newtons
+	Bend  energy.Estimate `json:"bend"`      // [N/count2], or [1/N]; zero for a cell that is straight
 	Noise float64         `json:"noise_N"`   // [N] standard deviation of one conversion
 	Delay energy.Estimate `json:"delay_s"`   // [s] by which a conversion is older than its time stamp
 	Max   float64         `json:"maximum_N"` // [N] capacity of the cell; 0 = not stated
+
+	SpanBend float64 `json:"span_bend_correlation"` // [1] correlation coefficient of the estimates of Span and Bend
 }
 
 // Air is the air's state where no sensor reports it.
@@ -81,6 +84,9 @@ func (c *Calibration) Check() error {
 	if s := c.Force.Span.Value; s == 0 || math.IsNaN(s) || math.IsInf(s, 0) {
 		return fmt.Errorf("%w: force span = %g: must be a number other than zero", ErrInvalid, s)
 	}
+	if b, r := c.Force.Bend.Value, c.Force.SpanBend; math.IsNaN(b) || math.IsInf(b, 0) || !(r >= -1 && r <= 1) {
+		return fmt.Errorf("%w: force bend = %g, its correlation with the span %g: must be a number, and lie between -1 and 1", ErrInvalid, b, r)
+	}
 	if t := c.Air.Temperature.Value; !(t > -40 && t < 60) {
 		return fmt.Errorf("%w: air temperature = %g Cel: lies between -40 and 60", ErrInvalid, t)
 	}
@@ -94,6 +100,7 @@ func (c *Calibration) Check() error {
 		{"uncertainty of the distance delay", c.Distance.Delay.U},
 		{"uncertainty of the force zero", c.Force.Zero.U},
 		{"uncertainty of the force span", c.Force.Span.U},
+		{"uncertainty of the force bend", c.Force.Bend.U},
 		{"noise of the force", c.Force.Noise},
 		{"uncertainty of the force delay", c.Force.Delay.U},
 		{"uncertainty of the air temperature", c.Air.Temperature.U},

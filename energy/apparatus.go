@@ -17,6 +17,8 @@ type Spring struct {
 	InitialTension Estimate `json:"initial_tension_N"` // [N] force at which a close-wound spring begins to open
 	SafeExtension  float64  `json:"safe_extension_m"`  // [m] past which the spring may be spoiled; 0 = not stated
 
+	RateTension float64 `json:"rate_tension_correlation"` // [1] correlation coefficient of the estimates of Rate and InitialTension
+
 	Departure *Departure `json:"departure,omitempty"` // of its force from the straight law; nil = none
 }
 
@@ -91,6 +93,9 @@ func (a *Apparatus) Check() error {
 	}
 	if !(a.Gravity.U >= 0) || math.IsInf(a.Gravity.U, 0) {
 		return fmt.Errorf("%w: uncertainty of gravity = %g m/s2: must be zero or positive", ErrImpossible, a.Gravity.U)
+	}
+	if r := a.Spring.RateTension; !(r >= -1 && r <= 1) {
+		return fmt.Errorf("%w: correlation of spring rate and initial tension = %g: must lie between -1 and 1", ErrImpossible, r)
 	}
 	if err := a.Spring.checkDeparture(a.Gravity.Value); err != nil {
 		return err

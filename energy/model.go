@@ -34,6 +34,10 @@ type Model struct {
 	variance  vector
 	spring    hung
 	open      float64 // [m] extension from which all coils are open
+
+	// Rate and initial tension come from one fit and share its doubt.
+	follows float64 // [m] change of the tension that goes with a change of the rate
+	alone   float64 // [1] part of the tension's uncertainty that does not
 }
 
 // NewModel returns the model of a, with gravitational energy counted from reference
@@ -49,6 +53,11 @@ func NewModel(a Apparatus, reference float64) (*Model, error) {
 		inBobLength: a.Bob.Length, inNatural: a.Spring.NaturalLength,
 	} {
 		m.value[i], m.variance[i] = e.Value, e.U*e.U
+	}
+	r := a.Spring.RateTension
+	m.alone = math.Sqrt(1 - r*r)
+	if u := a.Spring.Rate.U; u > 0 {
+		m.follows = r * a.Spring.InitialTension.U / u
 	}
 	m.spring = a.Spring.at(a.Gravity.Value)
 	m.open = m.spring.openAt()
@@ -117,6 +126,8 @@ func (m *Model) At(s State) Energies {
 	} else {
 		m.slopesByDifferences(&v, &elastic, &gravitational)
 	}
+	m.decorrelate(&elastic)
+	m.decorrelate(&gravitational)
 	for i := range total {
 		total[i] = kinetic[i] + elastic[i] + gravitational[i]
 	}
@@ -133,6 +144,13 @@ func (m *Model) At(s State) Energies {
 	e.Gravitational.U = math.Sqrt(gravitational.propagate(&variance))
 	e.Total.U = math.Sqrt(total.propagate(&variance) + noise*noise/2)
 	return e
+}
+
+// decorrelate turns sensitivities to rate and tension into those to two inputs that have
+// nothing in common: the rate, which the tension follows, and the rest of the tension.
+func (m *Model) decorrelate(c *vector) {
+	c[inRate] += m.follows * c[inTension]
+	c[inTension] *= m.alone
 }
 
 func (c *vector) propagate(variance *vector) float64 {

@@ -160,6 +160,7 @@ func TestUncertaintyAgainstMonteCarlo(t *testing.T) {
 	a.Spring.Mass.U, a.Bob.Mass.U, a.Spring.NaturalLength.U = 2e-4, 1e-4, 5e-4
 	a.Spring.Rate.U, a.Spring.InitialTension = 0.1, Estimate{0.1, 0.005}
 	a.Bob.Length.U, a.Support.U, a.Gravity.U = 3e-4, 6e-4, 5e-4
+	a.Spring.RateTension = -0.9 // as a straight line through loads gives them
 	s := State{Height: Estimate{0.7, 1e-3}, Velocity: Estimate{-0.8, 0.03}, Bias: 0.03 * 0.03}
 	m, err := NewModel(a, 0)
 	if err != nil {
@@ -173,7 +174,9 @@ func TestUncertaintyAgainstMonteCarlo(t *testing.T) {
 	for range trials {
 		b := a
 		b.Spring.Mass, b.Bob.Mass, b.Spring.NaturalLength = draw(a.Spring.Mass), draw(a.Bob.Mass), draw(a.Spring.NaturalLength)
-		b.Spring.Rate, b.Spring.InitialTension = draw(a.Spring.Rate), draw(a.Spring.InitialTension)
+		rate, rest := rng.NormFloat64(), rng.NormFloat64()
+		b.Spring.Rate.Value += a.Spring.Rate.U * rate
+		b.Spring.InitialTension.Value += a.Spring.InitialTension.U * (-0.9*rate + math.Sqrt(1-0.9*0.9)*rest)
 		b.Bob.Length, b.Support, b.Gravity = draw(a.Bob.Length), draw(a.Support), draw(a.Gravity)
 		n, err := NewModel(b, 0)
 		if err != nil {

@@ -27,6 +27,7 @@ type keys struct {
 	RateUNm      *float64 `toml:"spring_rate_u_N_m"`
 	TensionN     *float64 `toml:"spring_initial_tension_N"`
 	TensionUN    *float64 `toml:"spring_initial_tension_u_N"`
+	RateTension  *float64 `toml:"spring_rate_tension_correlation"`
 	SafeMm       *float64 `toml:"spring_safe_extension_mm"`
 
 	// A spring that no straight line describes: loads hung on it, and the extensions
@@ -54,6 +55,9 @@ type keys struct {
 	ForceZeroU      *float64 `toml:"force_zero_u_counts"`
 	ForceSpan       *float64 `toml:"force_span_N_per_count"`
 	ForceSpanU      *float64 `toml:"force_span_u_N_per_count"`
+	ForceBend       *float64 `toml:"force_bend_N_per_count2"`
+	ForceBendU      *float64 `toml:"force_bend_u_N_per_count2"`
+	SpanBend        *float64 `toml:"force_span_bend_correlation"`
 	ForceNoiseN     *float64 `toml:"force_noise_N"`
 	ForceDelayMs    *float64 `toml:"force_delay_ms"`
 	ForceDelayUMs   *float64 `toml:"force_delay_u_ms"`
@@ -97,6 +101,7 @@ func (k *keys) quantities(c *File) []quantity {
 		{"spring_rate_u_N_m", k.RateUNm, &a.Spring.Rate.U, one},
 		{"spring_initial_tension_N", k.TensionN, &a.Spring.InitialTension.Value, one},
 		{"spring_initial_tension_u_N", k.TensionUN, &a.Spring.InitialTension.U, one},
+		{"spring_rate_tension_correlation", k.RateTension, &a.Spring.RateTension, one},
 		{"spring_safe_extension_mm", k.SafeMm, &a.Spring.SafeExtension, milli},
 		{"support_height_mm", k.SupportMm, &a.Support.Value, milli},
 		{"support_height_u_mm", k.SupportUMm, &a.Support.U, milli},
@@ -117,6 +122,9 @@ func (k *keys) quantities(c *File) []quantity {
 		{"force_zero_u_counts", k.ForceZeroU, &f.Zero.U, one},
 		{"force_span_N_per_count", k.ForceSpan, &f.Span.Value, one},
 		{"force_span_u_N_per_count", k.ForceSpanU, &f.Span.U, one},
+		{"force_bend_N_per_count2", k.ForceBend, &f.Bend.Value, one},
+		{"force_bend_u_N_per_count2", k.ForceBendU, &f.Bend.U, one},
+		{"force_span_bend_correlation", k.SpanBend, &f.SpanBend, one},
 		{"force_noise_N", k.ForceNoiseN, &f.Noise, one},
 		{"force_delay_ms", k.ForceDelayMs, &f.Delay.Value, milli},
 		{"force_delay_u_ms", k.ForceDelayUMs, &f.Delay.U, milli},

@@ -111,6 +111,9 @@ func (b *books) propagate(of func(*state) float64) term {
 	} {
 		t.u[b.n+i] = slope(&q.Value, q.U, 1e-5*max(q.Value, 1e-3))
 	}
+	r := p.Spring.RateTension
+	t.u[b.n+ofRate] += r * t.u[b.n+ofTension] // the tension follows the rate
+	t.u[b.n+ofTension] *= math.Sqrt(1 - r*r)
 	t.u[b.n+ofOffset] = slope(&here.offset, b.place(), length)
 	t.u[b.n+ofScale] = slope(&here.stretching, b.Scale, 1e-5)
 	return t

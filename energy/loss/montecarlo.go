@@ -29,15 +29,15 @@ func Draw(e Entries, trials int, from Source) (fit.Distribution, error) {
 	}
 	normal := distuv.Normal{Sigma: 1, Src: from}
 	flat := distuv.Uniform{Max: 1, Src: from}
-	vary := func(q *energy.Estimate) { q.Value += q.U * normal.Rand() }
 	return fit.MonteCarlo(func() float64 {
 		at := state{apparatus: b.Apparatus, from: b.Record[b.From].Extension.Value, to: b.Record[b.To].Extension.Value}
 		s, bob := &at.apparatus.Spring, &at.apparatus.Bob
-		for _, q := range []*energy.Estimate{&s.Mass, &s.Rate, &bob.Mass, &at.apparatus.Gravity} {
-			vary(q)
+		for _, q := range []*energy.Estimate{&s.Mass, &bob.Mass, &at.apparatus.Gravity} {
+			q.Value += q.U * normal.Rand()
 		}
-		vary(&s.InitialTension)
-		s.InitialTension.Value = max(s.InitialTension.Value, 0)
+		r, rate := s.RateTension, normal.Rand()
+		s.Rate.Value += s.Rate.U * rate
+		s.InitialTension.Value = max(0, s.InitialTension.Value+s.InitialTension.U*(r*rate+math.Sqrt(1-r*r)*normal.Rand()))
 		at.from += b.scatter * b.Record[b.From].Extension.U * normal.Rand()
 		at.to += b.scatter * b.Record[b.To].Extension.U * normal.Rand()
 		at.offset = b.place() * normal.Rand()

@@ -18,6 +18,7 @@ func TestDrawAgreesWithPropagation(t *testing.T) {
 			rng := rand.New(rand.NewPCG(63, uint64(c.to)))
 			x := experiment(rng, viscous, half(viscous, 0.4, 30), 30)
 			x.entries.From, x.entries.To = c.from, c.to
+			x.entries.Apparatus.Spring.RateTension = -0.8
 			l, err := Balance(x.entries)
 			if err != nil {
 				t.Fatal(err)
