@@ -70,8 +70,13 @@ type keys struct {
 	Fields          []string `toml:"fields"`
 	RequireChecksum *bool    `toml:"require_checksum"`
 
-	Listen *string `toml:"listen"`
-	Data   *string `toml:"data"`
+	Listen      *string `toml:"listen"`
+	Data        *string `toml:"data"`
+	Calibration *string `toml:"calibration_book"`
+
+	DistanceSince *time.Time `toml:"distance_sensor_since"`
+	ForceSince    *time.Time `toml:"force_sensor_since"`
+	SpringSince   *time.Time `toml:"spring_since"`
 }
 
 // quantity couples a key with the place its number goes to, times a factor.
@@ -152,6 +157,10 @@ func (k *keys) words(c *File) {
 	set(&c.Device.RequireChecksum, k.RequireChecksum)
 	set(&c.Listen, k.Listen)
 	set(&c.Data, k.Data)
+	set(&c.Calibration, k.Calibration)
+	set(&c.Since.Distance, k.DistanceSince)
+	set(&c.Since.Force, k.ForceSince)
+	set(&c.Since.Spring, k.SpringSince)
 }
 
 // curve takes the spring's curve, if there is one.

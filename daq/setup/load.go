@@ -8,9 +8,13 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"time"
 
 	"github.com/BurntSushi/toml"
 )
+
+// Book is the name of the calibration book where the bench file names no other.
+const Book = "calibration.toml"
 
 // File is one bench.toml, complete: what it left out has its default.
 type File struct {
@@ -18,9 +22,17 @@ type File struct {
 	Device Device
 	Listen string // address and port of the web server
 	Data   string // folder of the run files
+
+	Calibration string // path of the calibration book; empty = none is kept
+	Since       Since
 }
 
-// Load reads and checks the bench file at path. Its errors name the file and, where
+// Since holds the days from which on the parts of a bench are what they are. What was
+// found about an older part does not count. Zero = not stated.
+type Since struct{ Distance, Force, Spring time.Time }
+
+// Load reads and checks the bench file at path. The calibration book lies beside it
+// unless the file says otherwise. Its errors name the file and, where
 // one is at fault, the line.
 func Load(path string) (File, error) {
 	text, err := os.ReadFile(path)
@@ -34,41 +46,27 @@ func Load(path string) (File, error) {
 	if err != nil {
 		return File{}, fmt.Errorf("read %s: %w", filepath.Base(path), err)
 	}
+	if f.Calibration == "" {
+		f.Calibration = Book
+	}
+	if !filepath.IsAbs(f.Calibration) {
+		f.Calibration = filepath.Join(filepath.Dir(path), f.Calibration)
+	}
 	return f, nil
 }
 
 // Parse reads and checks the text of a bench file.
 func Parse(text string) (File, error) {
-	var k keys
-	meta, err := toml.Decode(text, &k)
+	f, meta, err := lay(Blank(), text)
 	if err != nil {
-		return File{}, decodeError(err)
-	}
-	lines := lineNumbers(text)
-	if unknown := meta.Undecoded(); len(unknown) > 0 {
-		key := unknown[0].String()
-		return File{}, fmt.Errorf("line %d: %s: there is no such key%s", lines[unknown[0][0]], key, nearest(key))
-	}
-	f := Blank()
-	for _, q := range k.quantities(&f) {
-		if q.from == nil {
-			continue
-		}
-		if err := sane(q); err != nil {
-			return File{}, fmt.Errorf("line %d: %w", lines[q.key], err)
-		}
-		*q.to = *q.from * q.factor
-	}
-	k.words(&f)
-	if err := k.curve(&f); err != nil {
-		return File{}, fmt.Errorf("line %d: %w", max(lines["spring_curve_mm"], lines["spring_curve_N"]), err)
+		return File{}, err
 	}
 	for _, key := range measured {
 		if !meta.IsDefined(key) {
 			return File{}, fmt.Errorf("%s is missing: measure it and write it in", key)
 		}
 	}
-	return f, f.check(lines)
+	return f, f.check(lineNumbers(text))
 }
 
 // sane refuses numbers that no bench can have, by their own key and unit.

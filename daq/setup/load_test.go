@@ -105,6 +105,36 @@ func TestSpringCurve(t *testing.T) {
 	}
 }
 
+// What is laid over a bench is checked as if it stood in its file, and what is picked
+// from it goes by the same keys and units.
+func TestLayAndPick(t *testing.T) {
+	f, err := Parse(severn(t))
+	if err != nil {
+		t.Fatal(err)
+	}
+	laid, err := f.Lay(map[string]any{"spring_rate_N_m": 25.1, "force_delay_ms": 24.0, "force_zero_counts": int64(-18000)})
+	if err != nil {
+		t.Fatal(err)
+	}
+	got := laid.Pick("spring_rate_N_m", "force_delay_ms", "force_zero_counts", "bob_mass_g", "port")
+	for key, want := range map[string]float64{"spring_rate_N_m": 25.1, "force_delay_ms": 24, "force_zero_counts": -18000, "bob_mass_g": 250.1} {
+		if math.Abs(got[key]-want) > 1e-9 {
+			t.Errorf("%s = %g, want %g", key, got[key], want)
+		}
+	}
+	if len(got) != 4 {
+		t.Errorf("picked %v, want the numbers only", got)
+	}
+	if f.Bench.Apparatus.Spring.Rate.Value != 24.6 {
+		t.Error("the bench itself was changed")
+	}
+	for value, want := range map[any]string{-1.0: "spring_rate_N_m = -1: must be positive", "fast": "spring_rate_N_m"} {
+		if _, err := f.Lay(map[string]any{"spring_rate_N_m": value}); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("Lay(%v) = %v, want %q", value, err, want)
+		}
+	}
+}
+
 func TestImpossibleApparatusIsTyped(t *testing.T) {
 	_, err := Parse(strings.Replace(severn(t), "bob_mass_g                 = 250.1", "bob_mass_g = 0", 1))
 	if !errors.Is(err, energy.ErrImpossible) {
