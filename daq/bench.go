@@ -48,9 +48,9 @@ const statusEvery = 250 * time.Millisecond
 type Bench struct {
 	opt      Options
 	status   atomic.Pointer[Status]
-	model    *energy.Model
-	dir      *os.Root   // of the run files; nil = none
-	starting sync.Mutex // held over a start or stop of a run, disk included
+	setup    atomic.Pointer[setup.Bench] // written under mu
+	dir      *os.Root                    // of the run files; nil = none
+	starting sync.Mutex                  // held over a start or stop of a run, disk included
 
 	// The state proper. The source's goroutine works on it, a command or a status
 	// now and then; each holds mu for microseconds and never waits for anything
@@ -88,13 +88,13 @@ func New(o Options) (*Bench, error) {
 	}
 	b := &Bench{
 		opt:     o,
-		model:   deriver.model,
 		decoder: decoder,
 		aligner: clock.New(clock.Options{}),
 		deriver: deriver,
 		recent:  newPreTrigger(PreTrigger),
 		link:    newLinkState(o.Clock()),
 	}
+	b.setup.Store(o.Setup)
 	if o.Dir != "" {
 		if b.dir, err = openFolder(o.Dir, o.Log); err != nil {
 			return nil, err
@@ -104,13 +104,38 @@ func New(o Options) (*Bench, error) {
 	return b, nil
 }
 
-// Setup returns what the bench was made for. It must not be changed.
-func (b *Bench) Setup() *setup.Bench { return b.opt.Setup }
+// Setup returns what the bench goes by now. It must not be changed, see [Bench.Adopt].
+func (b *Bench) Setup() *setup.Bench { return b.setup.Load() }
+
+// Adopt makes the bench go by another setup from now on, after a calibration say: what
+// it shows is worked out anew from the readings of the last moments. It refuses a setup
+// that cannot be, and any while a run is being recorded, which has but one.
+func (b *Bench) Adopt(s *setup.Bench) error {
+	if _, err := NewDeriver(s); err != nil {
+		return err
+	}
+	b.starting.Lock()
+	defer b.starting.Unlock()
+	var refusal error
+	err := b.do(func() {
+		if b.run.recorder != nil {
+			refusal = ErrRecording
+			return
+		}
+		b.setup.Store(s)
+		b.deriver = b.replaced(func([]frame.Frame) {})
+	})
+	return errors.Join(err, refusal)
+}
 
 // Well samples the potential energy [J] of bob and spring over height [m].
 func (b *Bench) Well() (heights, potential []float64) {
 	const points = 201
-	return b.model.Well(points)
+	model, err := energy.NewModel(b.Setup().Apparatus, 0)
+	if err != nil {
+		return nil, nil // New and Adopt have refused such a setup
+	}
+	return model.Well(points)
 }
 
 // Status returns the state of the bench as last published.

@@ -21,6 +21,7 @@ import (
 	"joulewell/daq/setup"
 	"joulewell/daq/source"
 	"joulewell/daq/wire"
+	"joulewell/energy"
 )
 
 func TestMain(m *testing.M) { goleak.VerifyTestMain(m) }
@@ -449,5 +450,44 @@ func TestOpenRunKnowsOnlyItsOwn(t *testing.T) {
 			text, _ := io.ReadAll(f)
 			t.Errorf("OpenRun(%q) gave %q", name, text)
 		}
+	}
+}
+
+// A bench that was calibrated anew shows so at once, from the readings it already has;
+// a run being recorded keeps its setup to the end.
+func TestAdopt(t *testing.T) {
+	s := newStage(t)
+	s.open()
+	s.play(3)
+	was := s.Status()
+	anew := *s.Setup()
+	anew.Calibration.Distance.Offset.Value += 0.1
+
+	impossible := anew
+	impossible.Apparatus.Bob.Mass.Value = -1
+	if err := s.Adopt(&impossible); !errors.Is(err, energy.ErrImpossible) || s.Setup() != was.Setup {
+		t.Errorf("Adopt() of an impossible bench = %v", err)
+	}
+	if _, err := s.StartRun(""); err != nil {
+		t.Fatal(err)
+	}
+	if err := s.Adopt(&anew); !errors.Is(err, ErrRecording) || s.Setup() != was.Setup {
+		t.Errorf("Adopt() in a run = %v", err)
+	}
+	if _, err := s.StopRun(); err != nil {
+		t.Fatal(err)
+	}
+	if err := s.Adopt(&anew); err != nil {
+		t.Fatal(err)
+	}
+	s.play(0.2)
+	now := s.Status()
+	if now.Setup != &anew || !now.Last.Height.Known() {
+		t.Fatalf("after Adopt(): %+v", now.Last)
+	}
+	// The same motion, a tenth of a metre higher.
+	want := 0.6 + 0.1*math.Sin(8*float64(now.Last.T)*1e-9) + s.Setup().Calibration.Distance.Offset.Value
+	if off := now.Last.Height.Value - want; math.Abs(off) > 0.01 {
+		t.Errorf("height %g m, want about %g m", now.Last.Height.Value, want)
 	}
 }

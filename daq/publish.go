@@ -5,7 +5,8 @@ func (b *Bench) publish() {
 	now := b.opt.Clock()
 	b.link.check(now)
 	s := &Status{
-		Bench:      b.opt.Setup.Name,
+		Bench:      b.Setup().Name,
+		Setup:      b.Setup(),
 		Source:     b.opt.Source.Describe(),
 		Virtual:    b.virtual(),
 		Link:       b.link.link,
@@ -18,7 +19,7 @@ func (b *Bench) publish() {
 		Rate:       b.link.rate.value,
 		Lines:      b.decoder.Counts(),
 		Misplaced:  b.refused,
-		Lag:        b.opt.Setup.Motion.Lag,
+		Lag:        b.Setup().Motion.Lag,
 		Newest:     b.newest.Reading.Seq,
 		Fresh:      b.link.fresh(now) && b.hasLast && b.newest.T-b.last.T < int64(quiet),
 		Run:        b.run.recording(b.newest.T),

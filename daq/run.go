@@ -53,7 +53,7 @@ func (b *Bench) StartRun(note string) (Recording, error) {
 	defer b.starting.Unlock()
 	now := time.Now()
 	meta := runfile.Meta{
-		Created: now, Note: note, Setup: *b.opt.Setup,
+		Created: now, Note: note, Setup: *b.Setup(),
 		Source: b.opt.Source.Describe(), Software: "joulewell " + b.opt.Version,
 	}
 	if err := b.do(func() { b.observe(&meta) }); err != nil {
@@ -72,7 +72,7 @@ func (b *Bench) StartRun(note string) (Recording, error) {
 	if err := runfile.CheckRoom(b.dir, runfile.MinRoom); err != nil {
 		return Recording{}, err
 	}
-	name, err := runfile.Free(b.dir, runfile.Name(now, b.opt.Setup.Name))
+	name, err := runfile.Free(b.dir, runfile.Name(now, b.Setup().Name))
 	if err != nil {
 		return Recording{}, err
 	}
@@ -98,7 +98,7 @@ func (b *Bench) attach(recorder *runfile.Recorder, meta runfile.Meta) Recording 
 // replaced returns a new deriver that has taken the readings of the last moments; what
 // it released meanwhile went to frames.
 func (b *Bench) replaced(frames func([]frame.Frame)) *Deriver {
-	fresh, err := NewDeriver(b.opt.Setup)
+	fresh, err := NewDeriver(b.Setup())
 	if err != nil {
 		panic("a setup that was accepted before is refused: " + err.Error())
 	}

@@ -55,7 +55,7 @@ func benchmarkPipeline(b *testing.B, rangeEvery int) {
 	}
 	bn.handle(&source.Event{Kind: source.Opened})
 	bn.handle(&source.Event{Kind: source.Bytes, Bytes: []byte("\n#fields seq,t_us,range_mm,load_counts\n")})
-	recorder, err := runfile.Create(bn.dir, "speed", runfile.Meta{Setup: *bn.opt.Setup}, runfile.Options{Limit: 1 << 30})
+	recorder, err := runfile.Create(bn.dir, "speed", runfile.Meta{Setup: *bn.Setup()}, runfile.Options{Limit: 1 << 30})
 	if err != nil {
 		b.Fatal(err)
 	}

@@ -4,6 +4,7 @@ import (
 	"time"
 
 	"joulewell/daq/frame"
+	"joulewell/daq/setup"
 	"joulewell/daq/wire"
 )
 
@@ -27,6 +28,8 @@ type Status struct {
 	Bench   string // name of the bench
 	Source  string // what is read, for people
 	Virtual bool   // the readings are simulated
+
+	Setup *setup.Bench // what the bench goes by; another pointer after another calibration
 
 	Link       Link
 	LinkDetail string        // why, and what to do; empty when there is nothing to add

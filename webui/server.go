@@ -3,7 +3,6 @@ package webui
 import (
 	"context"
 	"crypto/rand"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -87,23 +86,18 @@ func New(o Options) (*Server, error) {
 	case len(o.Key) < minKey:
 		return nil, fmt.Errorf("set up the web server: bench key has %d characters: at least %d are needed", len(o.Key), minKey)
 	}
-	apparatus, err := json.Marshal(o.Bench.Setup().Apparatus)
-	if err != nil {
-		return nil, fmt.Errorf("encode the apparatus: %w", err)
-	}
 	files, err := loadPages()
 	if err != nil {
 		return nil, err
 	}
 	s := &Server{options: o, session: rand.Text(), pages: files, grace: stopWithin}
 	s.hub = live.NewHub(live.Options{
-		Session:   s.session,
-		Apparatus: apparatus,
-		Well:      o.Well,
-		Status:    o.Bench.Status,
-		Allowed:   func(r *http.Request) bool { return s.guard.ownPage(r) },
-		Refuse:    refuse,
-		Log:       o.Log,
+		Session: s.session,
+		Well:    o.Well,
+		Status:  o.Bench.Status,
+		Allowed: func(r *http.Request) bool { return s.guard.ownPage(r) },
+		Refuse:  refuse,
+		Log:     o.Log,
 	})
 	return s, nil
 }

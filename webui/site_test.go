@@ -69,6 +69,7 @@ func newFakeBench() *fakeBench {
 		Lag: 40 * time.Millisecond, Newest: 1042, Last: f, Fresh: true,
 		Run: daq.Recording{Active: true, Name: "2026-11-25T184210Z-tamar", Rows: 6000, Length: 50 * time.Second},
 	}
+	st.Setup = &b.setup
 	st.Lines.Refused[wire.BadChecksum] = 3
 	b.status.Store(&st)
 	b.addRun("2026-11-25T184210Z-tamar", "time_s,epoch\n0.000000000,1\n")

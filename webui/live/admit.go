@@ -118,7 +118,7 @@ func (h *Hub) join(v *viewer) error {
 		h.listGroups()
 		h.running.Go(g.run)
 	}
-	v.hello = greeting
+	v.hello, v.setup = greeting, st.Setup
 	h.viewers[v] = struct{}{}
 	status, err := encodeStatus(StatusOf(st, len(h.viewers)))
 	if err != nil {
@@ -159,7 +159,7 @@ func (h *Hub) Close(grace time.Duration) {
 	var left []*viewer
 	for v := range h.viewers {
 		left = append(left, v)
-		v.goAway()
+		v.goAway(websocket.CloseGoingAway, "the daemon is stopping")
 	}
 	h.mu.Unlock()
 	gone := make(chan struct{})

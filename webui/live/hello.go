@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 
 	"joulewell/daq"
+	"joulewell/energy"
 )
 
 // version is that of the messages; a reader must refuse another.
@@ -11,17 +12,17 @@ const version = 1
 
 // hello is the first message to every viewer.
 type hello struct {
-	V         int             `json:"v"`
-	Type      string          `json:"type"`
-	Bench     string          `json:"bench"`
-	Virtual   bool            `json:"virtual"`
-	Source    string          `json:"source"`
-	Session   string          `json:"session"`
-	Lag       Number          `json:"lag_s"` // [s]
-	Rate      any             `json:"rate"`  // messages per second at most, or "all"
-	Channels  []channel       `json:"channels"`
-	Apparatus json.RawMessage `json:"apparatus"`
-	Well      well            `json:"well"`
+	V         int              `json:"v"`
+	Type      string           `json:"type"`
+	Bench     string           `json:"bench"`
+	Virtual   bool             `json:"virtual"`
+	Source    string           `json:"source"`
+	Session   string           `json:"session"`
+	Lag       Number           `json:"lag_s"` // [s]
+	Rate      any              `json:"rate"`  // messages per second at most, or "all"
+	Channels  []channel        `json:"channels"`
+	Apparatus energy.Apparatus `json:"apparatus"`
+	Well      well             `json:"well"`
 }
 
 type channel struct {
@@ -47,7 +48,7 @@ func (h *Hub) hello(s Subscription, st *daq.Status) ([]byte, error) {
 		V: version, Type: "hello",
 		Bench: st.Bench, Virtual: st.Virtual, Source: st.Source,
 		Session: h.options.Session, Lag: Number(st.Lag.Seconds()), Rate: "all",
-		Apparatus: h.options.Apparatus,
+		Apparatus: st.Setup.Apparatus,
 		Well:      well{[]Number{}, []Number{}},
 	}
 	if s.rate != EveryReading {

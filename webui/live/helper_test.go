@@ -15,6 +15,7 @@ import (
 
 	"joulewell/daq"
 	"joulewell/daq/frame"
+	"joulewell/daq/setup"
 	"joulewell/energy"
 )
 
@@ -80,14 +81,13 @@ func newTestHub(t testing.TB) *testHub {
 	t.Helper()
 	leaks := goleak.IgnoreCurrent()
 	t.Cleanup(func() { goleak.VerifyNone(t, leaks) })
-	status := &daq.Status{Bench: "Tamar", Source: "virtual bench", Virtual: true, Link: daq.Live, Lag: 40 * time.Millisecond}
+	status := &daq.Status{Bench: "Tamar", Source: "virtual bench", Virtual: true, Link: daq.Live, Lag: 40 * time.Millisecond, Setup: &setup.Bench{}}
 	h := NewHub(Options{
-		Session:   "test session",
-		Apparatus: json.RawMessage(`{}`),
-		Status:    func() *daq.Status { return status },
-		Allowed:   func(*http.Request) bool { return true },
-		Refuse:    func(w http.ResponseWriter, status int, why string) { http.Error(w, why, status) },
-		Log:       slog.New(slog.DiscardHandler),
+		Session: "test session",
+		Status:  func() *daq.Status { return status },
+		Allowed: func(*http.Request) bool { return true },
+		Refuse:  func(w http.ResponseWriter, status int, why string) { http.Error(w, why, status) },
+		Log:     slog.New(slog.DiscardHandler),
 	})
 	server := httptest.NewServer(http.HandlerFunc(h.Serve))
 	t.Cleanup(func() {

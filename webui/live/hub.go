@@ -1,12 +1,13 @@
 package live
 
 import (
-	"encoding/json"
 	"log/slog"
 	"net/http"
 	"sync"
 	"sync/atomic"
 	"time"
+
+	"github.com/gorilla/websocket"
 
 	"joulewell/daq"
 )
@@ -25,13 +26,12 @@ const (
 
 // Options are what a hub needs to know.
 type Options struct {
-	Session   string                                 // random, new at each start of the daemon
-	Apparatus json.RawMessage                        // for hello
-	Well      func() (height, potential []float64)   // [m], [J] for hello; nil = no well
-	Status    func() *daq.Status                     // the bench's newest status
-	Allowed   func(r *http.Request) bool             // may this page connect?
-	Refuse    func(http.ResponseWriter, int, string) // answers a request that will not be upgraded
-	Log       *slog.Logger
+	Session string                                 // random, new at each start of the daemon
+	Well    func() (height, potential []float64)   // [m], [J] for hello; nil = no well
+	Status  func() *daq.Status                     // the bench's newest status
+	Allowed func(r *http.Request) bool             // may this page connect?
+	Refuse  func(http.ResponseWriter, int, string) // answers a request that will not be upgraded
+	Log     *slog.Logger
 }
 
 // Hub spreads one bench's frames and status to its viewers.
@@ -88,12 +88,18 @@ func (h *Hub) Publish(b daq.Batch) {
 }
 
 // Tell hands the hub the bench's status. It goes to all viewers when something in it
-// has changed that people should know, and else once a second.
+// has changed that people should know, and else once a second. Viewers who were greeted
+// with another setup of the bench are sent away, to come back and learn of the new one.
 func (h *Hub) Tell(st *daq.Status, now time.Time) {
 	h.mu.Lock()
 	defer h.mu.Unlock()
 	if len(h.viewers) == 0 {
 		return
+	}
+	for v := range h.viewers {
+		if v.setup != st.Setup {
+			v.goAway(websocket.CloseServiceRestart, "the bench was calibrated anew: connect again")
+		}
 	}
 	s := StatusOf(st, len(h.viewers))
 	if !s.changed(&h.told) && now.Sub(h.toldAt) < statusEvery {

@@ -13,6 +13,7 @@ import (
 	"github.com/gorilla/websocket"
 
 	"joulewell/daq"
+	"joulewell/daq/setup"
 )
 
 // A viewer who never reads loses readings, is told exactly how many, and is no
@@ -296,5 +297,24 @@ func TestAge(t *testing.T) {
 	h.Publish(testBatch(1, 1))
 	if age, ok := h.Age(); !ok || age < 0 || age > time.Minute {
 		t.Errorf("age %v, %v", age, ok)
+	}
+}
+
+// A viewer who was greeted with another setup is sent away to be greeted anew; one who
+// comes after the change stays.
+func TestANewSetupGreetsAnew(t *testing.T) {
+	h := newTestHub(t)
+	c := h.dial(t, "")
+	anew := *h.options.Status()
+	anew.Setup = &setup.Bench{Name: "Tamar, calibrated anew"}
+	h.Tell(&anew, time.Now())
+	if code := closeCode(t, c); code != websocket.CloseServiceRestart {
+		t.Errorf("close code %d, want 1012", code)
+	}
+	*h.options.Status() = anew
+	c = h.dial(t, "")
+	h.Tell(&anew, time.Now().Add(2*time.Second))
+	if m := readMessage(t, c); m.Type != "status" {
+		t.Errorf("message %+v, want a status", m)
 	}
 }

@@ -7,6 +7,8 @@ import (
 	"time"
 
 	"github.com/gorilla/websocket"
+
+	"joulewell/daq/setup"
 )
 
 const (
@@ -25,9 +27,12 @@ type viewer struct {
 	query  Query
 	outbox *outbox
 	hello  []byte
+	setup  *setup.Bench // what hello told of
 
 	leaving chan struct{} // closed by goAway
 	away    sync.Once
+	code    int           // to close with, set before leaving is closed
+	why     string        // likewise
 	done    chan struct{} // closed when the reading side has ended
 }
 
@@ -86,7 +91,7 @@ func (v *viewer) write() {
 				return
 			}
 		case <-v.leaving:
-			v.end(websocket.CloseGoingAway, "the daemon is stopping")
+			v.end(v.code, v.why)
 			return // the reader waits for the client's answer
 		case <-v.done:
 			return
@@ -184,5 +189,10 @@ func (v *viewer) end(code int, why string) {
 	v.conn.WriteControl(websocket.CloseMessage, websocket.FormatCloseMessage(code, why), time.Now().Add(closeWithin))
 }
 
-// goAway makes the writer say goodbye; it never waits.
-func (v *viewer) goAway() { v.away.Do(func() { close(v.leaving) }) }
+// goAway makes the writer say goodbye, by a close code and why; it never waits.
+func (v *viewer) goAway(code int, why string) {
+	v.away.Do(func() {
+		v.code, v.why = code, why
+		close(v.leaving)
+	})
+}
