@@ -70,7 +70,7 @@ func TestRunsComeOutTheSameUnderEveryFault(t *testing.T) {
 				t.Fatal(err)
 			}
 			if c.Differing > 0 || c.Rows < 100 && fault.Name != "no-fields" && fault.Name != "freeze" {
-				t.Errorf("%d of %d rows come out differently, the first is row %d", c.Differing, c.Rows, c.First)
+				t.Errorf("%d of %d rows come out differently, the first is row %d, column %s", c.Differing, c.Rows, c.First, c.Column)
 			}
 		})
 	}

@@ -47,10 +47,11 @@ func Rework(rows Rows, b *setup.Bench, each func(recorded, again *frame.Frame)) 
 
 // Comparison says how a run as recorded compares with itself as worked out again.
 type Comparison struct {
-	Rows       int // [1]
-	Differing  int // [1] rows with another digit in them
-	First      int // [1] the first of these, counted from 1; 0 = none
-	Unfinished int // [1] rows at the end of a run cut short that may differ and do
+	Rows       int    // [1]
+	Differing  int    // [1] rows with another digit in them
+	First      int    // [1] the first of these, counted from 1; 0 = none
+	Column     string // the first column that differs in it
+	Unfinished int    // [1] rows at the end of a run cut short that may differ and do
 }
 
 // Compare works a run out again with its own setup and counts the rows that come out
@@ -60,7 +61,8 @@ type Comparison struct {
 // rows were worked out with and that are not in it: these rows are counted apart.
 func Compare(rows Rows, meta *runfile.Meta, again func(*frame.Frame)) (Comparison, error) {
 	var c Comparison
-	var differing []int // rows near the end that differ
+	var differing []int  // rows near the end that differ
+	var columns []string // of these the first that does
 	var times []int64
 	var was, is []byte
 	lag := int64(meta.Setup.Motion.Lag)
@@ -69,15 +71,28 @@ func Compare(rows Rows, meta *runfile.Meta, again func(*frame.Frame)) (Compariso
 		was, is = runfile.AppendRow(was[:0], recorded), runfile.AppendRow(is[:0], fresh)
 		if !bytes.Equal(was, is) {
 			differing, times = append(differing, c.Rows), append(times, fresh.T)
+			columns = append(columns, differs(was, is))
 		}
 		for len(times) > 0 && times[0] < fresh.T-lag || meta.Complete && len(times) > 0 {
 			if c.Differing++; c.First == 0 {
-				c.First = differing[0]
+				c.First, c.Column = differing[0], columns[0]
 			}
-			differing, times = differing[1:], times[1:]
+			differing, columns, times = differing[1:], columns[1:], times[1:]
 		}
 		again(fresh)
 	})
 	c.Unfinished = len(differing)
 	return c, err
+}
+
+// differs names the first column in which two rows are not alike.
+func differs(was, is []byte) string {
+	names := bytes.Split(bytes.TrimSpace(runfile.AppendHeader(nil)), []byte(","))
+	a, b := bytes.Split(was, []byte(",")), bytes.Split(is, []byte(","))
+	for i, name := range names {
+		if i >= len(a) || i >= len(b) || !bytes.Equal(a[i], b[i]) {
+			return string(name)
+		}
+	}
+	return ""
 }

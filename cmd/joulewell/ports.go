@@ -46,6 +46,8 @@ func access(p source.Port) string {
 	switch {
 	case p.Access:
 		return "yes"
+	case p.Group == "root":
+		return "no: root's own; the rules of udev give it to a group"
 	case p.Group != "":
 		return "no: join group " + p.Group
 	}

@@ -98,7 +98,10 @@ func rework(stdout io.Writer, run *runfile.Reader, name, out string) error {
 		return fmt.Errorf("write the run as worked out again: %w", err)
 	}
 	if c.Differing > 0 {
-		return fmt.Errorf("replay %s: %d of %d rows come out differently, the first is row %d", name, c.Differing, c.Rows, c.First)
+		return fmt.Errorf("replay %s: %d of %d rows come out differently, the first is row %d, column %s", name, c.Differing, c.Rows, c.First, c.Column)
+	}
+	if meta := run.Meta(); meta.Complete && meta.Rows != uint64(c.Rows) {
+		return fmt.Errorf("replay %s: it holds %d rows, its metadata file says %d: rows were taken out or added since", name, c.Rows, meta.Rows)
 	}
 	if out != "-" {
 		fmt.Fprintf(stdout, "%s: %d rows, all derived columns come out the same\n", filepath.Base(name), c.Rows)

@@ -29,12 +29,12 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 		Args:                       cobra.ArbitraryArgs,
 		RunE:                       noCommand,
 		SuggestionsMinimumDistance: 2,
+		Version:                    version(),
 	}
 	root.SetArgs(args)
 	root.SetOut(stdout)
 	root.SetErr(stderr)
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
-	root.SetHelpCommand(&cobra.Command{Hidden: true})
 	log := slog.New(slog.NewTextHandler(stderr, &slog.HandlerOptions{Level: slog.LevelWarn}))
 	root.AddCommand(
 		demoCommand(log), serveCommand(log), virtualCommand(log), replayCommand(log),

@@ -41,7 +41,7 @@ func lay(base File, text string) (File, toml.MetaData, error) {
 	var k keys
 	meta, err := toml.Decode(text, &k)
 	if err != nil {
-		return File{}, meta, decodeError(err)
+		return File{}, meta, decodeError(err, text)
 	}
 	lines := lineNumbers(text)
 	if unknown := meta.Undecoded(); len(unknown) > 0 {

@@ -7,6 +7,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"time"
 
@@ -116,12 +117,25 @@ func (f *File) check(lines map[string]int) error {
 	return nil
 }
 
-func decodeError(err error) error {
-	if parse, ok := errors.AsType[toml.ParseError](err); ok {
-		return fmt.Errorf("line %d: %s", parse.Position.Line, parse.Message)
+// decodeError says what the library refused of text, in our words where it is the usual
+// slip.
+func decodeError(err error, text string) error {
+	parse, ok := errors.AsType[toml.ParseError](err)
+	if !ok {
+		return err
 	}
-	return err
+	line := ""
+	if at := strings.Split(text, "\n"); parse.Position.Line >= 1 && parse.Position.Line <= len(at) {
+		line = at[parse.Position.Line-1]
+	}
+	if decimalComma.MatchString(line) {
+		return fmt.Errorf("line %d: numbers are written with a point: %s", parse.Position.Line, strings.TrimSpace(line))
+	}
+	return fmt.Errorf("line %d: %s", parse.Position.Line, parse.Message)
 }
+
+// decimalComma finds a number with a comma as the whole value of a key.
+var decimalComma = regexp.MustCompile(`=\s*[-+]?\d+,\d+\s*(#.*)?$`)
 
 // lineNumbers finds on which line each key stands.
 func lineNumbers(text string) map[string]int {

@@ -64,6 +64,7 @@ func TestRefusalsNameTheLine(t *testing.T) {
 		{"unknown key", "air_C          = 20.5", "air_temp_C = 20.5", "line 27: air_temp_C: there is no such key"},
 		{"misspelt key", "bob_length_mm              = 62", "bob_lenght_mm = 62", "line 11: bob_lenght_mm: there is no such key; did you mean bob_length_mm?"},
 		{"wrong type", "baud = 115200", `baud = "fast"`, "line"},
+		{"decimal comma", "air_C          = 20.5", "air_C = 20,5 # of the wall", "line 27: numbers are written with a point: air_C = 20,5"},
 		{"not TOML", "baud = 115200", "baud = = 3", "line 51"},
 		{"missing", "spring_rate_N_m            = 24.6", "", "spring_rate_N_m is missing"},
 		{"bob longer than the support is high", "bob_length_mm              = 62", "bob_length_mm = 900", "spring and bob together are 1.018 m long"},

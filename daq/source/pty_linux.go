@@ -214,13 +214,16 @@ func (w *wireEnd) write(b []byte) (n int, err error) {
 	return n, err
 }
 
-// linkTo points link at path. It replaces a link to a pseudo-terminal, which may be a
+// linkTo points link at path. It replaces a link to a pseudo-terminal that is no more, the
 // leftover of a killed process, and nothing else.
 func linkTo(link, path string) error {
 	if _, err := os.Lstat(link); err == nil {
 		old, err := os.Readlink(link)
 		if err != nil || filepath.Dir(old) != filepath.Dir(path) {
 			return fmt.Errorf("link %s to a pseudo-terminal: something else is there: name a link that does not exist", link)
+		}
+		if _, err := os.Stat(old); err == nil {
+			return fmt.Errorf("link %s to a pseudo-terminal: it points at %s, which is in use: end what plays there or name another link", link, old)
 		}
 		if err := os.Remove(link); err != nil {
 			return fmt.Errorf("link %s to a pseudo-terminal: %w", link, bare(err))

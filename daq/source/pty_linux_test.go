@@ -270,6 +270,9 @@ func TestTerminalLink(t *testing.T) {
 	if to, err := os.Readlink(stale); err != nil || to == "/dev/pts/999999" {
 		t.Errorf("the leftover link leads to %q, %v", to, err)
 	}
+	if _, err := ServePty(t.Context(), unhurried(), PtyOptions{Link: stale, Speed: 100}); err == nil || !strings.Contains(err.Error(), "in use") {
+		t.Errorf("a second player on a live link = %v, want a refusal", err)
+	}
 	// Another process takes the link over: it is no longer ours to remove.
 	point(t, stale, "/dev/pts/999998")
 	st.stop()
