@@ -4,7 +4,6 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
-	"math"
 	"math/rand/v2"
 
 	"github.com/spf13/cobra"
@@ -48,22 +47,13 @@ func balanceCommand() *cobra.Command {
 				return refused(err)
 			}
 			if h.json {
-				return balanceJSON(c.OutOrStdout(), x)
+				return printJSON(c.OutOrStdout(), x.Report())
 			}
 			balanceText(c.OutOrStdout(), x)
 			return nil
 		},
 	}
-	h.benchReadings(&r.Bench)
-	h.readings = append(h.readings,
-		&reading{name: "hung-length", kind: quantity.Length, to: &r.Hung, help: "of the spring hanging by itself: a check, need not be given"},
-		&reading{name: "start-height", kind: quantity.Length, to: &r.Start.Height, help: "of the bob's lowest point above the floor"},
-		&reading{name: "start-length", kind: quantity.Length, to: &r.Start.Length, help: "of the spring"},
-		&reading{name: "start-speed", kind: quantity.Speed, to: &r.Start.Speed, zero: true, help: "of the bob (at rest)"},
-		&reading{name: "end-height", kind: quantity.Length, to: &r.End.Height, help: "of the bob's lowest point above the floor"},
-		&reading{name: "end-length", kind: quantity.Length, to: &r.End.Length, help: "of the spring"},
-		&reading{name: "end-speed", kind: quantity.Speed, to: &r.End.Speed, zero: true, help: "of the bob (at rest)"},
-	)
+	h.take(r.Fields())
 	h.add(c)
 	c.Flags().BoolVar(&r.Swinging, "swinging", false, "the start is a turning point of a swing under way, not a release")
 	c.Flags().StringVar(&method, "method", method, "of getting the uncertainty: linear or montecarlo")
@@ -103,57 +93,6 @@ func balanceText(w io.Writer, x *balance.Comparison) {
 	for _, n := range x.Notes {
 		fmt.Fprintf(w, "- %s\n", n)
 	}
-}
-
-type jsonLine struct {
-	Name    string  `json:"name"`
-	Start   float64 `json:"start_J"`
-	StartU  float64 `json:"start_u_J"`
-	End     float64 `json:"end_J"`
-	EndU    float64 `json:"end_u_J"`
-	Change  float64 `json:"change_J"`
-	ChangeU float64 `json:"change_u_J"`
-}
-
-type jsonDrawn struct {
-	Trials int     `json:"trials"`
-	Mean   float64 `json:"mean_J"`
-	U      float64 `json:"u_J"`
-	Low    float64 `json:"low_J"`
-	High   float64 `json:"high_J"`
-}
-
-type jsonComparison struct {
-	Verdict        string             `json:"verdict"`
-	Loss           jsonResult         `json:"loss_J"`
-	Exchanged      float64            `json:"exchanged_J"`
-	MonteCarlo     *jsonDrawn         `json:"monte_carlo,omitempty"`
-	Energies       []jsonLine         `json:"energies"`
-	Budget         []jsonContribution `json:"budget"`
-	Contradictions []string           `json:"contradictions"`
-	Advice         string             `json:"advice"`
-	Notes          []string           `json:"notes"`
-}
-
-// balanceJSON prints a comparison for a program.
-func balanceJSON(w io.Writer, x *balance.Comparison) error {
-	out := jsonComparison{
-		Verdict: x.Verdict, Exchanged: x.Exchanged, Budget: jsonBudget(quantity.Energy, x.Loss, x.Inputs),
-		Loss:           jsonResult{Value: x.Loss.Value, U: x.Loss.U, Expanded: x.Expanded, Coverage: x.Coverage},
-		Contradictions: append([]string{}, x.Contradictions...), Advice: x.Advice, Notes: x.Notes,
-	}
-	if dof := x.Loss.Budget.DoF; !math.IsInf(dof, 1) {
-		out.Loss.DoF = &dof
-	}
-	for _, l := range x.Lines {
-		out.Energies = append(out.Energies, jsonLine{
-			l.Name, l.Start.Value, l.Start.U, l.End.Value, l.End.U, l.Change.Value, l.Change.U,
-		})
-	}
-	if d := x.Drawn; d != nil {
-		out.MonteCarlo = &jsonDrawn{d.Trials, d.Mean, d.U, d.Low, d.High}
-	}
-	return printJSON(w, out)
 }
 
 func printJSON(w io.Writer, v any) error {

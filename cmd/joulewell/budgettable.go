@@ -31,35 +31,4 @@ func budgetTable(w io.Writer, kind quantity.Kind, r quantity.Result, inputs []qu
 	}
 }
 
-// jsonContribution is one line of a budget, in SI units.
-type jsonContribution struct {
-	Name  string  `json:"name"`
-	Value float64 `json:"value"`
-	U     float64 `json:"u"`
-	Unit  string  `json:"unit"`
-	How   string  `json:"how"`
-	Gives float64 `json:"gives"`
-	In    string  `json:"gives_unit"`
-	Share float64 `json:"share"`
-}
-
-func jsonBudget(kind quantity.Kind, r quantity.Result, inputs []quantity.Input) []jsonContribution {
-	list := []jsonContribution{}
-	for _, c := range r.Budget.Inputs {
-		i := slices.IndexFunc(inputs, func(in quantity.Input) bool { return in.Name == c.Name })
-		in := inputs[i]
-		list = append(list, jsonContribution{c.Name, in.Value, in.U, in.Kind.Unit(), string(in.How), c.Contribution, kind.Unit(), c.Share})
-	}
-	return list
-}
-
-// jsonResult is a result with its 95 % interval, in SI units.
-type jsonResult struct {
-	Value    float64  `json:"value"`
-	U        float64  `json:"u"`
-	Expanded float64  `json:"expanded"`
-	Coverage float64  `json:"coverage"`
-	DoF      *float64 `json:"degrees_of_freedom,omitempty"` // absent where infinite
-}
-
 func abs(v float64) float64 { return max(v, -v) }

@@ -18,8 +18,8 @@ import (
 // entry is one reading as it stands in a file.
 type entry struct{ where, name, text string }
 
-// take reads the file of --from into the readings that no flag has given.
-func (h *hand) take(c *cobra.Command) error {
+// open reads the file of --from into the readings that no flag has given.
+func (h *hand) open(c *cobra.Command) error {
 	text, err := os.ReadFile(h.from)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
@@ -50,22 +50,22 @@ func (h *hand) take(c *cobra.Command) error {
 // put hands an entry to its reading.
 func (h *hand) put(c *cobra.Command, e entry) error {
 	name := strings.NewReplacer("_", "-", " ", "-").Replace(strings.ToLower(strings.TrimSpace(e.name)))
-	i := slices.IndexFunc(h.readings, func(r *reading) bool { return r.name == name })
+	i := slices.IndexFunc(h.readings, func(r *reading) bool { return r.Name == name })
 	if i < 0 {
 		return fmt.Errorf("%s: there is no reading %q; the options of joulewell %s --help name them all", e.where, e.name, c.Name())
 	}
 	r := h.readings[i]
-	if c.Flags().Changed(r.name) {
+	if c.Flags().Changed(r.Name) {
 		return nil
 	}
 	if r.text != "" {
-		return fmt.Errorf("%s: %s is given twice", e.where, r.name)
+		return fmt.Errorf("%s: %s is given twice", e.where, r.Name)
 	}
 	if r.text = strings.TrimSpace(e.text); r.text == "" {
-		return fmt.Errorf("%s: %s: nothing is written there: give the reading or leave the line out", e.where, r.name)
+		return fmt.Errorf("%s: %s: nothing is written there: give the reading or leave the line out", e.where, r.Name)
 	}
 	if err := r.read(); err != nil {
-		return fmt.Errorf("%s: %s: %w", e.where, r.name, err)
+		return fmt.Errorf("%s: %s: %w", e.where, r.Name, err)
 	}
 	return nil
 }

@@ -3,7 +3,6 @@ package main
 import (
 	"fmt"
 	"io"
-	"math"
 
 	"github.com/spf13/cobra"
 
@@ -56,15 +55,14 @@ func planCommand() *cobra.Command {
 			return nil
 		},
 	}
-	h.benchReadings(&d.Bench)
-	h.readings = append(h.readings,
-		&reading{name: "release", kind: quantity.Length, to: &d.Release, help: "extension of the spring as the bob is let go\n(left out: its hook just touches the hanging spring)"},
-		&reading{name: "clearance", kind: quantity.Length, to: &clearance, help: "wanted between the floor and the bob's lowest point (0mm)"},
-		&reading{name: "amplitude-ratio", kind: quantity.Ratio, to: &d.Ratio, help: "amplitude after half a cycle over that before (1, nothing is lost)"},
-		&reading{name: "clearance-seen", kind: quantity.Length, to: &d.Trial, help: "in a trial, with the support where it is now"},
-		&reading{name: "safe-extension", kind: quantity.Length, to: &safe, help: "that the spring bears"},
-		&reading{name: "capacity", kind: quantity.Force, to: &capacity, help: "of the load cell at the support"},
-	)
+	h.take(append(d.Bench.Fields(),
+		quantity.Field{Name: "release", Kind: quantity.Length, To: &d.Release, Help: "extension of the spring as the bob is let go\n(left out: its hook just touches the hanging spring)"},
+		quantity.Field{Name: "clearance", Kind: quantity.Length, To: &clearance, Help: "wanted between the floor and the bob's lowest point (0mm)"},
+		quantity.Field{Name: "amplitude-ratio", Kind: quantity.Ratio, To: &d.Ratio, Help: "amplitude after half a cycle over that before (1, nothing is lost)"},
+		quantity.Field{Name: "clearance-seen", Kind: quantity.Length, To: &d.Trial, Help: "in a trial, with the support where it is now"},
+		quantity.Field{Name: "safe-extension", Kind: quantity.Length, To: &safe, Help: "that the spring bears"},
+		quantity.Field{Name: "capacity", Kind: quantity.Force, To: &capacity, Help: "of the load cell at the support"},
+	))
 	h.add(c)
 	return c
 }
@@ -129,28 +127,20 @@ func planRows(p *plan.Plan) []planRow {
 // planJSON prints a plan for a program.
 func planJSON(w io.Writer, p *plan.Plan) error {
 	out := map[string]any{
-		"support_height_m":        asJSON(p.Support),
+		"support_height_m":        p.Support.Figure(),
 		"recommended_clearance_m": p.Safe,
-		"budget":                  jsonBudget(quantity.Length, p.Support.Result, p.Inputs),
+		"budget":                  p.Support.Shares(quantity.Length, p.Inputs),
 		"cautions":                append([]string{}, p.Cautions...),
 		"notes":                   append([]string{}, p.Notes...),
 	}
 	for _, row := range planRows(p) {
-		out[row.key] = asJSON(row.Forecast)
+		out[row.key] = row.Forecast.Figure()
 	}
 	if m := p.Move; m != nil {
-		out["raise_m"], out["raise_from_trial"] = asJSON(m.Raise), m.FromTrial
+		out["raise_m"], out["raise_from_trial"] = m.Raise.Figure(), m.FromTrial
 		if m.Ratio != nil {
-			out["amplitude_ratio_seen"], out["trial_less_plan_m"] = asJSON(*m.Ratio), asJSON(*m.Off)
+			out["amplitude_ratio_seen"], out["trial_less_plan_m"] = m.Ratio.Figure(), m.Off.Figure()
 		}
 	}
 	return printJSON(w, out)
-}
-
-func asJSON(f plan.Forecast) jsonResult {
-	r := jsonResult{Value: f.Value, U: f.U, Expanded: f.Expanded, Coverage: f.Coverage}
-	if dof := f.Budget.DoF; !math.IsInf(dof, 1) {
-		r.DoF = &dof
-	}
-	return r
 }
