@@ -27,6 +27,8 @@ func (s *Server) routes() []route {
 		{"GET", "/api/runs/{name}/metadata", s.runMetadata, false},
 		{"POST", "/api/run/start", s.startRun, true},
 		{"POST", "/api/run/stop", s.stopRun, true},
+		{"GET", "/api/balance", s.balanceFields, false},
+		{"POST", "/api/balance", s.balance, false},
 		{"POST", "/api/key", s.takeKey, false},
 		{"GET", "/api/openapi.json", s.openAPI, false},
 
