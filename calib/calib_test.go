@@ -42,6 +42,10 @@ func TestEchoAndRangeGiveTheSameDistance(t *testing.T) {
 		t.Errorf("u of echo %g, of range %g: the echo must carry the speed of sound besides the scale", echo.U, rangeMm.U)
 	}
 	near(t, "height, looking up", d.Height(0.5), 0.52, 1e-12)
+	// Away from the pivot the scale's doubt counts, and the speed of sound's from the sensor.
+	d.Offset.U, d.Pivot = 4e-4, 0.4
+	near(t, "u common at the pivot", d.Common(0.4, 0), 4e-4, 1e-15)
+	near(t, "u common elsewhere", d.Common(0.9, 0.002), math.Sqrt(4e-4*4e-4+math.Pow(0.5*0.001/1.002, 2)+math.Pow(0.9*0.002, 2)), 1e-12)
 	d.Mounting = Support
 	d.Offset.Value = 0.9
 	near(t, "height, looking down", d.Height(0.5), 0.4, 1e-12)
@@ -80,6 +84,7 @@ func TestCheckNamesWhatIsWrong(t *testing.T) {
 		{"force span = 0", func(c *Calibration) { c.Force.Span.Value = 0 }},
 		{"air temperature = 294", func(c *Calibration) { c.Air.Temperature.Value = 294 }},
 		{"its correlation with the span 2", func(c *Calibration) { c.Force.SpanBend = 2 }},
+		{"pivot of the distance = -1", func(c *Calibration) { c.Distance.Pivot = -1 }},
 		{"noise of the distance = NaN", func(c *Calibration) { c.Distance.Noise = math.NaN() }},
 		{"uncertainty of the force zero = -1", func(c *Calibration) { c.Force.Zero.U = -1 }},
 	} {

@@ -35,6 +35,7 @@ type Distance struct {
 	Mounting Mounting        `json:"mounting"`
 	Scale    energy.Estimate `json:"scale"`    // [1] near 1
 	Offset   energy.Estimate `json:"offset_m"` // [m]
+	Pivot    float64         `json:"pivot_m"`  // [m] distance at which Offset.U is the height's; the scale's doubt counts from there
 	Noise    float64         `json:"noise_m"`  // [m] standard deviation of one distance
 	Delay    energy.Estimate `json:"delay_s"`  // [s] by which the value is older than its time stamp, flight of the echo not included
 	Min      float64         `json:"min_m"`    // [m] nearer than this the sensor cannot see
@@ -80,6 +81,9 @@ func (c *Calibration) Check() error {
 	}
 	if !(c.Distance.Noise > 0) {
 		return fmt.Errorf("%w: noise of the distance = %g: no sensor is without, state what it is", ErrInvalid, c.Distance.Noise)
+	}
+	if p := c.Distance.Pivot; !(p >= 0) || math.IsInf(p, 0) {
+		return fmt.Errorf("%w: pivot of the distance = %g m: must be zero or positive", ErrInvalid, p)
 	}
 	if s := c.Force.Span.Value; s == 0 || math.IsNaN(s) || math.IsInf(s, 0) {
 		return fmt.Errorf("%w: force span = %g: must be a number other than zero", ErrInvalid, s)

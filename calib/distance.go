@@ -49,3 +49,12 @@ func (d *Distance) Height(distance float64) float64 {
 	}
 	return d.Offset.Value + distance
 }
+
+// Common returns the standard uncertainty [m] that all heights at a distance [m] share:
+// that of the sensor's place and scale, and of the speed of sound, whose relative
+// standard uncertainty is sound [1], 0 for a sensor that states distances.
+func (d *Distance) Common(distance, sound float64) float64 {
+	scale := (distance - d.Pivot) * d.Scale.U / d.Scale.Value
+	air := distance * sound
+	return math.Sqrt(d.Offset.U*d.Offset.U + scale*scale + air*air)
+}

@@ -184,10 +184,9 @@ func (d *Deriver) derive(f *frame.Frame) {
 		return
 	}
 	c := &d.calibration.Distance
-	distance := math.Abs(height.Value - c.Offset.Value)
-	// What all distances share: place and scale of the sensor, speed of sound.
-	relative := root2(c.Scale.U/c.Scale.Value, d.speedU(f))
-	common := root2(c.Offset.U, distance*relative)
+	distance, sound := math.Abs(height.Value-c.Offset.Value), d.speedU(f)
+	relative := root2(c.Scale.U/c.Scale.Value, sound)
+	common := c.Common(distance, sound)
 	late := velocity.Value * c.Delay.U
 	height.U = math.Sqrt(height.U*height.U + common*common + late*late)
 	velocity.U = root2(velocity.U, velocity.Value*relative)

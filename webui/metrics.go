@@ -9,6 +9,7 @@ import (
 	"github.com/prometheus/client_golang/prometheus/promhttp"
 
 	"joulewell/daq"
+	"joulewell/daq/upkeep"
 	"joulewell/daq/wire"
 	"joulewell/energy"
 	"joulewell/webui/live"
@@ -20,7 +21,7 @@ const scrapesAtOnce = 8
 // metrics returns the handler of /metrics.
 func (s *Server) metrics() http.HandlerFunc {
 	registry := prometheus.NewRegistry()
-	registry.MustRegister(&collector{s.options.Bench.Status, s.hub, s.options.Version})
+	registry.MustRegister(&collector{s.options.Bench.Status, s.hub, s.options.Version, s.options.Upkeep})
 	return promhttp.HandlerFor(registry, promhttp.HandlerOpts{
 		ErrorLog:            slog.NewLogLogger(s.options.Log.Handler(), slog.LevelError),
 		ErrorHandling:       promhttp.HTTPErrorOnError,
@@ -36,6 +37,7 @@ type collector struct {
 	status  func() *daq.Status
 	hub     *live.Hub
 	version string
+	desk    *upkeep.Desk // nil = calibrations are not kept
 }
 
 func desc(name, help string, labels ...string) *prometheus.Desc {
@@ -60,6 +62,14 @@ var (
 	descViewers   = desc("viewers", "Websockets connected.")
 	descLost      = desc("viewer_readings_lost_total", "Readings that viewers could not be given in time, summed over viewers.")
 	descIgnored   = desc("viewer_messages_ignored_total", "Messages of viewers that were not understood.")
+	descCalAge    = desc("calibration_age_seconds", "Time since the calibration that counts was made, by kind.", "kind")
+	descOverdue   = desc("calibration_overdue", "1 where a calibration should have been made anew, or is about a part since changed, by kind.", "kind")
+	descZero      = desc("force_zero_deviation_newtons", "Deviation of the empty load cell at its last check.")
+	descSpan      = desc("force_span_deviation_ratio", "Deviation of the load cell under the largest check mass at its last check, less that of its zero, as a share of the load.")
+	descHeightOff = desc("height_deviation_meters", "Deviation of the height at the last check by the rule.")
+	descRest      = desc("rest_moved_ratio", "How far the bench at rest lies off its level, as a share of what the calibration answers for, by kind.", "kind")
+	descSignals   = desc("drift_signals_total", "Records of the idle bench beyond a rule of the control charts, by kind.", "kind")
+	descState     = desc("drift_state", "Judgement of the check records by kind: 0 in control, 1 look, 2 recalibrate.", "kind")
 	descBuild     = desc("build_info", "Always 1; version of the program and of Go.", "version", "go")
 )
 
@@ -69,6 +79,7 @@ func (c *collector) Describe(ch chan<- *prometheus.Desc) {
 		descEnergy, descHeight, descExtension, descForce, descVelocity, descReadings,
 		descRefused, descMisplaced, descUp, descOpens, descSkew, descAge, descRunActive,
 		descRunRows, descViewers, descLost, descIgnored, descBuild,
+		descCalAge, descOverdue, descZero, descSpan, descHeightOff, descRest, descSignals, descState,
 	} {
 		ch <- d
 	}
@@ -119,6 +130,9 @@ func (c *collector) Collect(ch chan<- prometheus.Metric) {
 	count(descLost, c.hub.Lost())
 	count(descIgnored, c.hub.Ignored())
 	gauge(descBuild, 1, c.version, runtime.Version())
+	if c.desk != nil {
+		c.collectUpkeep(gauge, count)
+	}
 }
 
 func oneIf(b bool) float64 {

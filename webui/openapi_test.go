@@ -83,7 +83,7 @@ func TestOpenAPIHasTheRoutes(t *testing.T) {
 // Real answers have exactly the keys described, with the types described, the raw
 // columns and the derived ones included; and each described status was seen.
 func TestAnswersAreAsDescribed(t *testing.T) {
-	s := newSite(t)
+	s := newSite(t, withUpkeep)
 	d := readDocument(t)
 	check := func(status int, method, path, pattern, body string, headers ...string) {
 		t.Helper()
@@ -133,6 +133,37 @@ func TestAnswersAreAsDescribed(t *testing.T) {
 	check(200, "GET", "/metrics", "/metrics", "")
 	check(200, "GET", "/healthz", "/healthz", "")
 	check(200, "GET", "/readyz", "/readyz", "")
+	s.bench.set(func(st *daq.Status) { st.Run.Active = false })
+	check(200, "GET", "/api/upkeep", "/api/upkeep", "")
+	check(422, "POST", "/api/upkeep/begin", "/api/upkeep/begin", `{"kind":"timing"}`)
+	check(201, "POST", "/api/upkeep/begin", "/api/upkeep/begin", `{"kind":"spring"}`)
+	check(409, "POST", "/api/upkeep/begin", "/api/upkeep/begin", `{"kind":"spring"}`)
+	check(422, "POST", "/api/upkeep/undo", "/api/upkeep/undo", `{}`)
+	check(422, "POST", "/api/upkeep/finish", "/api/upkeep/finish", `{}`)
+	check(422, "POST", "/api/upkeep/take", "/api/upkeep/take", `{"load":"100 g"}`)
+	for _, p := range []string{"100 g|145 mm", "200 g|185 mm", "300 g|225 mm", "200 g|185.5 mm"} {
+		load, length, _ := strings.Cut(p, "|")
+		check(200, "POST", "/api/upkeep/take", "/api/upkeep/take", `{"load":"`+load+`","rule":"`+length+`"}`)
+	}
+	check(200, "POST", "/api/upkeep/undo", "/api/upkeep/undo", `{}`)
+	check(200, "POST", "/api/upkeep/finish", "/api/upkeep/finish", `{"by":"technician","due":"2099-05-01"}`)
+	check(200, "GET", "/api/upkeep", "/api/upkeep", "")
+	check(201, "POST", "/api/upkeep/begin", "/api/upkeep/begin", `{"kind":"force"}`)
+	check(409, "POST", "/api/upkeep/take", "/api/upkeep/take", `{"load":"100 g"}`)
+	check(200, "GET", "/api/upkeep", "/api/upkeep", "")
+	check(422, "POST", "/api/upkeep/check", "/api/upkeep/check", `{}`)
+	check(200, "POST", "/api/upkeep/abandon", "/api/upkeep/abandon", `{}`)
+	check(409, "POST", "/api/upkeep/check", "/api/upkeep/check", `{}`)
+	check(200, "GET", "/api/upkeep/checks", "/api/upkeep/checks", "")
+	s.bench.set(func(st *daq.Status) { st.Run.Active = true })
+	for _, path := range []string{"/api/upkeep/begin", "/api/upkeep/take", "/api/upkeep/undo", "/api/upkeep/finish", "/api/upkeep/check", "/api/upkeep/abandon"} {
+		check(400, "POST", path, path, "[")
+		check(403, "POST", path, path, "{}", "Origin", "http://page.example")
+		check(413, "POST", path, path, strings.Repeat(" ", maxBody+1))
+		check(415, "POST", path, path, "{}", "Content-Type", "text/plain")
+		check(421, "POST", path, path, "{}", "Host", "rebound.example")
+	}
+	check(409, "POST", "/api/upkeep/finish", "/api/upkeep/finish", "{}")
 	for _, path := range []string{"/api/run/start", "/api/run/stop"} {
 		check(400, "POST", path, path, "[")
 		check(403, "POST", path, path, "{}", "Origin", "http://page.example")

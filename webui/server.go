@@ -16,6 +16,7 @@ import (
 	"joulewell/daq"
 	"joulewell/daq/runfile"
 	"joulewell/daq/setup"
+	"joulewell/daq/upkeep"
 	"joulewell/webui/live"
 )
 
@@ -29,6 +30,7 @@ type Bench interface {
 	Runs() ([]runfile.Info, error)
 	OpenRun(name string) (io.ReadSeekCloser, runfile.Info, error) // unknown: fs.ErrNotExist
 	RunMetadata(name string) ([]byte, error)                      // unknown: fs.ErrNotExist
+	Adopt(*setup.Bench) error
 }
 
 // Options are what a server is made of.
@@ -38,6 +40,8 @@ type Options struct {
 	// Well returns heights [m] and the potential energy [J] of bob and spring at
 	// rest there; nil = the pages draw no well.
 	Well func() (height, potential []float64)
+	// Upkeep is where the bench's calibrations are kept; nil = nowhere.
+	Upkeep *upkeep.Desk
 	// Listen is the address to listen on, host:port; we may be asked for by that host.
 	Listen string
 	// ExtraHosts are further names that we may be asked for by, as they stand in a
@@ -98,6 +102,8 @@ func New(o Options) (*Server, error) {
 		Allowed: func(r *http.Request) bool { return s.guard.ownPage(r) },
 		Refuse:  refuse,
 		Log:     o.Log,
+
+		Calibrations: s.calibrations,
 	})
 	return s, nil
 }
@@ -123,7 +129,7 @@ func (s *Server) Serve(ctx context.Context, l net.Listener) error {
 	s.guard = guard
 	server := newServer(guard.wrap(s.handler()), slog.NewLogLogger(s.options.Log.Handler(), slog.LevelDebug))
 	s.look() // before the first request asks whether the bench is alive
-	stopListening := s.options.Bench.Listen(s.hub.Publish)
+	stopListening := s.options.Bench.Listen(s.publish)
 	watching, stopWatching := context.WithCancel(context.Background())
 	var others sync.WaitGroup
 	others.Go(func() { s.watch(watching) })
@@ -150,6 +156,14 @@ func (s *Server) Serve(ctx context.Context, l net.Listener) error {
 		}
 	}
 	return err
+}
+
+// publish hands a batch to all who listen.
+func (s *Server) publish(b daq.Batch) {
+	s.hub.Publish(b)
+	if d := s.options.Upkeep; d != nil {
+		d.Hear(b.Frames)
+	}
 }
 
 // newServer sets the limits that net/http leaves open.

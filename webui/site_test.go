@@ -33,11 +33,13 @@ type fakeBench struct {
 	runs   []runfile.Info
 	files  map[string]string // CSV by name of the run
 	refuse error             // answer to every command
+	folder string            // for what a test keeps
 
 	listened chan struct{} // closed when the server has begun to listen
 	mu       sync.Mutex
 	listener daq.Listener
 	notes    []string
+	adopted  []*setup.Bench
 }
 
 func newFakeBench() *fakeBench {
@@ -139,6 +141,15 @@ func (b *fakeBench) Runs() ([]runfile.Info, error) {
 	return b.runs, nil
 }
 
+func (b *fakeBench) Adopt(s *setup.Bench) error {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	if b.refuse == nil {
+		b.adopted = append(b.adopted, s)
+	}
+	return b.refuse
+}
+
 type seekNopCloser struct{ io.ReadSeeker }
 
 func (seekNopCloser) Close() error { return nil }
@@ -181,6 +192,7 @@ func newSite(t testing.TB, change ...func(*Options, *net.Listener)) *site {
 	leaks := goleak.IgnoreCurrent()
 	t.Cleanup(func() { goleak.VerifyNone(t, leaks) })
 	bench := newFakeBench()
+	bench.folder = t.TempDir()
 	l, err := net.Listen("tcp", "127.0.0.1:0")
 	if err != nil {
 		t.Fatal(err)

@@ -2,11 +2,14 @@ package main
 
 import (
 	"log/slog"
+	"path/filepath"
+	"time"
 
 	"github.com/spf13/cobra"
 
 	"joulewell/daq/setup"
 	"joulewell/daq/source"
+	"joulewell/daq/upkeep"
 	"joulewell/daq/virtual"
 )
 
@@ -28,8 +31,13 @@ func demoCommand(log *slog.Logger) *cobra.Command {
 			clock := source.NewClock()
 			file := setup.Blank()
 			file.Bench, file.Listen, file.Data = virtual.Setup(config), listen, data
+			file.Calibration = filepath.Join(data, "virtual-"+bench.preset+"-calibration.toml")
+			desk, err := upkeep.Open(file, time.Now)
+			if err != nil {
+				return err
+			}
 			s := station{
-				file: file, clock: clock, log: log, out: c.OutOrStdout(),
+				file: desk.File(), desk: desk, clock: clock, log: log, out: c.OutOrStdout(),
 				source: source.NewVirtual(device, source.PlayOptions{Name: "virtual bench", Speed: 1, Clock: clock}),
 			}
 			return s.run(c.Context())

@@ -6,11 +6,13 @@ import (
 	"io/fs"
 	"log/slog"
 	"os"
+	"time"
 
 	"github.com/spf13/cobra"
 
 	"joulewell/daq/setup"
 	"joulewell/daq/source"
+	"joulewell/daq/upkeep"
 	"joulewell/daq/virtual"
 )
 
@@ -35,10 +37,15 @@ func serveCommand(log *slog.Logger) *cobra.Command {
 			"  joulewell serve --check --config bench.toml",
 		Args: arguments(cobra.NoArgs),
 		RunE: func(c *cobra.Command, _ []string) error {
-			file, err := flags.file()
+			plain, err := flags.file()
 			if err != nil {
 				return err
 			}
+			desk, err := upkeep.Open(plain, time.Now)
+			if err != nil {
+				return err
+			}
+			file := desk.File()
 			clock := source.NewClock()
 			serial, err := source.NewSerial(source.SerialOptions{
 				Port: file.Device.Port, Baud: file.Device.Baud, Clock: clock, Log: log,
@@ -48,9 +55,10 @@ func serveCommand(log *slog.Logger) *cobra.Command {
 			}
 			if flags.check {
 				fmt.Fprint(c.OutOrStdout(), file.Summary())
+				printStanding(c.OutOrStdout(), desk)
 				return nil
 			}
-			s := station{file: file, source: serial, clock: clock, log: log, out: c.OutOrStdout()}
+			s := station{file: file, desk: desk, source: serial, clock: clock, log: log, out: c.OutOrStdout()}
 			return s.run(c.Context())
 		},
 	}

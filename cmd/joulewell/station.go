@@ -7,16 +7,19 @@ import (
 	"io"
 	"log/slog"
 	"net"
+	"sync"
 
 	"joulewell/daq"
 	"joulewell/daq/setup"
 	"joulewell/daq/source"
+	"joulewell/daq/upkeep"
 	"joulewell/webui"
 )
 
 // station is a bench with its web server: what demo, serve and replay have in common.
 type station struct {
 	file   setup.File
+	desk   *upkeep.Desk // nil: calibrations are not kept
 	source source.Source
 	clock  source.Clock
 	log    *slog.Logger
@@ -39,7 +42,7 @@ func (s *station) run(ctx context.Context) error {
 		return err
 	}
 	server, err := webui.New(webui.Options{
-		Bench: bench, Listen: s.file.Listen, Well: bench.Well, Version: version(), Log: s.log,
+		Bench: bench, Upkeep: s.desk, Listen: s.file.Listen, Well: bench.Well, Version: version(), Log: s.log,
 	})
 	if err != nil {
 		return err
@@ -52,6 +55,10 @@ func (s *station) run(ctx context.Context) error {
 		stop()
 		ended <- err
 	}()
+	var beside sync.WaitGroup
+	if s.desk != nil {
+		beside.Go(func() { s.desk.Run(ctx, s.log) })
+	}
 	told := make(chan struct{})
 	go func() {
 		defer close(told)
@@ -64,6 +71,7 @@ func (s *station) run(ctx context.Context) error {
 	err = server.Serve(ctx, listener)
 	stop()
 	<-told
+	beside.Wait()
 	return errors.Join(err, <-ended)
 }
 

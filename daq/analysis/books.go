@@ -79,5 +79,9 @@ func after(record []loss.Turning, from, halves int) int {
 func (a *analyser) offset(s *Swing) float64 {
 	c := &a.bench.Calibration.Distance
 	middle := (s.Turns[0].Height.Value + s.Turns[1].Height.Value) / 2
-	return math.Hypot(c.Offset.U, math.Abs(middle-c.Offset.Value)*a.relative())
+	sound := 0.0
+	if ch := a.channels; ch.echoes {
+		sound = ch.sound.U / ch.sound.Value
+	}
+	return c.Common(math.Abs(middle-c.Offset.Value), sound)
 }

@@ -46,6 +46,7 @@ type keys struct {
 	ScaleU          *float64 `toml:"distance_scale_u"`
 	OffsetMm        *float64 `toml:"distance_offset_mm"`
 	OffsetUMm       *float64 `toml:"distance_offset_u_mm"`
+	PivotMm         *float64 `toml:"distance_pivot_mm"`
 	DistanceNoiseMm *float64 `toml:"distance_noise_mm"`
 	DistanceDelayMs *float64 `toml:"distance_delay_ms"`
 	DistanceDelayU  *float64 `toml:"distance_delay_u_ms"`
@@ -73,6 +74,7 @@ type keys struct {
 	Listen      *string `toml:"listen"`
 	Data        *string `toml:"data"`
 	Calibration *string `toml:"calibration_book"`
+	CheckMasses *string `toml:"check_masses"`
 
 	DistanceSince *time.Time `toml:"distance_sensor_since"`
 	ForceSince    *time.Time `toml:"force_sensor_since"`
@@ -118,6 +120,7 @@ func (k *keys) quantities(c *File) []quantity {
 		{"distance_scale_u", k.ScaleU, &d.Scale.U, one},
 		{"distance_offset_mm", k.OffsetMm, &d.Offset.Value, milli},
 		{"distance_offset_u_mm", k.OffsetUMm, &d.Offset.U, milli},
+		{"distance_pivot_mm", k.PivotMm, &d.Pivot, milli},
 		{"distance_noise_mm", k.DistanceNoiseMm, &d.Noise, milli},
 		{"distance_delay_ms", k.DistanceDelayMs, &d.Delay.Value, milli},
 		{"distance_delay_u_ms", k.DistanceDelayU, &d.Delay.U, milli},
@@ -158,6 +161,7 @@ func (k *keys) words(c *File) {
 	set(&c.Listen, k.Listen)
 	set(&c.Data, k.Data)
 	set(&c.Calibration, k.Calibration)
+	set(&c.CheckMasses, k.CheckMasses)
 	set(&c.Since.Distance, k.DistanceSince)
 	set(&c.Since.Force, k.ForceSince)
 	set(&c.Since.Spring, k.SpringSince)

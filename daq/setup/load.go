@@ -25,6 +25,7 @@ type File struct {
 	Data   string // folder of the run files
 
 	Calibration string // path of the calibration book; empty = none is kept
+	CheckMasses string // path of the file of the laboratory's check masses; empty = there is none
 	Since       Since
 }
 
@@ -32,8 +33,8 @@ type File struct {
 // found about an older part does not count. Zero = not stated.
 type Since struct{ Distance, Force, Spring time.Time }
 
-// Load reads and checks the bench file at path. The calibration book lies beside it
-// unless the file says otherwise. Its errors name the file and, where
+// Load reads and checks the bench file at path. The files that it names are looked for
+// beside it; the calibration book lies there unless the file says otherwise. Its errors name the file and, where
 // one is at fault, the line.
 func Load(path string) (File, error) {
 	text, err := os.ReadFile(path)
@@ -50,8 +51,10 @@ func Load(path string) (File, error) {
 	if f.Calibration == "" {
 		f.Calibration = Book
 	}
-	if !filepath.IsAbs(f.Calibration) {
-		f.Calibration = filepath.Join(filepath.Dir(path), f.Calibration)
+	for _, beside := range []*string{&f.Calibration, &f.CheckMasses} {
+		if *beside != "" && !filepath.IsAbs(*beside) {
+			*beside = filepath.Join(filepath.Dir(path), *beside)
+		}
 	}
 	return f, nil
 }

@@ -116,7 +116,7 @@ func (b Book) Apply(f setup.File) (setup.File, []Standing, error) {
 		}
 		if since := k.since(f.Since); s.Entry.Date.Before(since) {
 			s.Stale = fmt.Sprintf("the %s was calibrated on %s, and is another since %s: calibrate it anew; until then the bench file counts",
-				k.part(), day(s.Entry.Date), day(since))
+				k.Part(), day(s.Entry.Date), day(since))
 			s.Entry = nil
 			standing = append(standing, s)
 			continue
@@ -137,8 +137,8 @@ func (b Book) Apply(f setup.File) (setup.File, []Standing, error) {
 	return f, standing, nil
 }
 
-// part names in words what a kind is about.
-func (k Kind) part() string {
+// Part names in words what a kind is about.
+func (k Kind) Part() string {
 	switch k {
 	case Force:
 		return "load cell"
@@ -156,7 +156,7 @@ func (s *Standing) Overdue(now time.Time) string {
 	if s.Entry == nil || s.Entry.Due.IsZero() || now.Before(s.Entry.Due) {
 		return ""
 	}
-	return fmt.Sprintf("the calibration of the %s was due on %s", s.Kind.part(), day(s.Entry.Due))
+	return fmt.Sprintf("the calibration of the %s was due on %s", s.Kind.Part(), day(s.Entry.Due))
 }
 
 func day(t time.Time) string { return strings.TrimSpace(t.UTC().Format("2006-01-02")) }

@@ -44,7 +44,7 @@ func Add(path string, e Entry) error {
 	}
 	if was := book.Latest(e.Kind); was != nil && e.Date.Before(was.Date) {
 		return fmt.Errorf("add to %s: the %s was calibrated on %s, after this entry's date, %s: is this machine's clock right? nothing was written",
-			filepath.Base(path), e.Kind.part(), day(was.Date), day(e.Date))
+			filepath.Base(path), e.Kind.Part(), day(was.Date), day(e.Date))
 	}
 	file, err := os.OpenFile(path, os.O_WRONLY|os.O_APPEND|os.O_CREATE, 0o644)
 	if err != nil {

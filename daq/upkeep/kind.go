@@ -26,8 +26,9 @@ func Kinds() []Kind { return []Kind{Force, Distance, Timing, Spring} }
 var keys = map[Kind][]string{
 	Force: {"force_zero_counts", "force_zero_u_counts", "force_span_N_per_count", "force_span_u_N_per_count",
 		"force_bend_N_per_count2", "force_bend_u_N_per_count2", "force_span_bend_correlation", "force_noise_N"},
-	Distance: {"distance_scale", "distance_scale_u", "distance_offset_mm", "distance_offset_u_mm", "distance_noise_mm"},
-	Timing:   {"force_delay_ms", "force_delay_u_ms", "distance_delay_ms", "distance_delay_u_ms"},
+	Distance: {"distance_scale", "distance_scale_u", "distance_offset_mm", "distance_offset_u_mm", "distance_pivot_mm",
+		"distance_noise_mm"},
+	Timing: {"force_delay_ms", "force_delay_u_ms", "distance_delay_ms", "distance_delay_u_ms"},
 	Spring: {"spring_rate_N_m", "spring_rate_u_N_m", "spring_initial_tension_N", "spring_initial_tension_u_N",
 		"spring_rate_tension_correlation", "spring_curve_mm", "spring_curve_N"},
 }

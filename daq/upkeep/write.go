@@ -18,7 +18,7 @@ func (e *Entry) text() (string, error) {
 	line := func(key string, value any) error {
 		v, err := inline(value)
 		if err != nil {
-			return fmt.Errorf("write %s of the calibration of the %s: %w", key, e.Kind.part(), err)
+			return fmt.Errorf("write %s of the calibration of the %s: %w", key, e.Kind.Part(), err)
 		}
 		fmt.Fprintf(&s, "%s = %s\n", key, v)
 		return nil
@@ -53,7 +53,7 @@ func (e *Entry) text() (string, error) {
 	for _, p := range e.Points {
 		v, err := inline(p)
 		if err != nil {
-			return "", fmt.Errorf("write a point of the calibration of the %s: %w", e.Kind.part(), err)
+			return "", fmt.Errorf("write a point of the calibration of the %s: %w", e.Kind.Part(), err)
 		}
 		fmt.Fprintf(&s, "  %s,\n", v)
 	}

@@ -2,6 +2,7 @@ package live
 
 import (
 	"encoding/json"
+	"time"
 
 	"joulewell/daq"
 	"joulewell/energy"
@@ -23,6 +24,15 @@ type hello struct {
 	Channels  []channel        `json:"channels"`
 	Apparatus energy.Apparatus `json:"apparatus"`
 	Well      well             `json:"well"`
+
+	Calibrations []Calibration `json:"calibrations"`
+}
+
+// Calibration is how one kind of calibration of the bench stands.
+type Calibration struct {
+	Kind    string     `json:"kind"`
+	Date    *time.Time `json:"date"`    // null where the bench file's own values count
+	Caution string     `json:"caution"` // that it is overdue, or about a part since changed; may be empty
 }
 
 type channel struct {
@@ -49,7 +59,10 @@ func (h *Hub) hello(s Subscription, st *daq.Status) ([]byte, error) {
 		Bench: st.Bench, Virtual: st.Virtual, Source: st.Source,
 		Session: h.options.Session, Lag: Number(st.Lag.Seconds()), Rate: "all",
 		Apparatus: st.Setup.Apparatus,
-		Well:      well{[]Number{}, []Number{}},
+		Well:      well{[]Number{}, []Number{}}, Calibrations: []Calibration{},
+	}
+	if h.options.Calibrations != nil {
+		m.Calibrations = h.options.Calibrations()
 	}
 	if s.rate != EveryReading {
 		m.Rate = s.rate

@@ -32,6 +32,8 @@ type Options struct {
 	Allowed func(r *http.Request) bool             // may this page connect?
 	Refuse  func(http.ResponseWriter, int, string) // answers a request that will not be upgraded
 	Log     *slog.Logger
+
+	Calibrations func() []Calibration // for hello; nil = none are kept
 }
 
 // Hub spreads one bench's frames and status to its viewers.
