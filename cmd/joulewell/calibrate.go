@@ -12,6 +12,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"joulewell/daq/runfile"
 	"joulewell/daq/setup"
 	"joulewell/daq/upkeep"
 )
@@ -21,16 +22,20 @@ type calibrateFlags struct {
 	config, from  string
 	by, note, due string
 	dry, check    bool
+	swings        []string // recorded runs, for timing
+	strokes       []string // likewise
+	pull          string   // a recorded run, for a spring
 	port          string
 }
 
 func calibrateCommand(log *slog.Logger) *cobra.Command {
 	var flags calibrateFlags
 	c := &cobra.Command{
-		Use:   "calibrate force|distance|spring",
+		Use:   "calibrate force|distance|timing|spring",
 		Short: "find what a sensor's numbers mean, or the spring's law, and keep it in the calibration book",
-		Long: "calibrate works out a load cell by check masses, a ranging sensor by a rule, or a\n" +
-			"spring by lengths under loads and periods with them, and adds the result to the\n" +
+		Long: "calibrate works out a load cell by check masses, a ranging sensor by a rule, the delay\n" +
+			"between the two from recorded swings, or a spring by lengths under loads, periods with\n" +
+			"them or a slow pull, and adds the result to the\n" +
 			"calibration book beside the bench file, where the newest entry of each kind counts.\n" +
 			"With --check the points are kept as checks of the present calibration instead.\n" +
 			"With --from it takes what was read from a file; without, it reads the bench live and\n" +
@@ -39,6 +44,7 @@ func calibrateCommand(log *slog.Logger) *cobra.Command {
 			"hangs by a slack cord, and follow your institution's rules.",
 		Example: "  joulewell calibrate force --config bench.toml\n" +
 			"  joulewell calibrate spring --config bench.toml --from lengths.csv --by \"evening group\" --dry-run\n" +
+			"  joulewell calibrate timing --config bench.toml --swing runs/a.csv --swing runs/b.csv\n" +
 			"  (lengths.csv: load_g,length_mm / 100,158.5 / 200,198.1 / ...)",
 		Args: arguments(cobra.ExactArgs(1)),
 		RunE: func(c *cobra.Command, args []string) error {
@@ -54,6 +60,12 @@ func calibrateCommand(log *slog.Logger) *cobra.Command {
 			if err != nil {
 				return err
 			}
+			if found, err := flags.fromRuns(kind, desk); found != nil || err != nil {
+				if err != nil {
+					return err
+				}
+				return flags.keep(c.OutOrStdout(), &upkeep.Table{Kind: kind}, found, desk, signing)
+			}
 			if flags.from != "" {
 				return flags.fromFile(c.OutOrStdout(), kind, desk, signing)
 			}
@@ -64,6 +76,9 @@ func calibrateCommand(log *slog.Logger) *cobra.Command {
 	c.Flags().StringVar(&flags.from, "from", "", "take the points from this CSV file instead of the bench; columns of\n"+
 		"force: load_g, reading_counts or reading_N, and where known reading_u_..., time_s;\n"+
 		"distance: height_mm, reading_us or reading_mm; spring: load_g, length_mm or period_s")
+	c.Flags().StringArrayVar(&flags.swings, "swing", nil, "timing: a `RUN.csv` of a free swing; may be given several times")
+	c.Flags().StringArrayVar(&flags.strokes, "strokes", nil, "timing: a `RUN.csv` of the spring's lower end moved to and fro by hand, nothing on it")
+	c.Flags().StringVar(&flags.pull, "pull", "", "spring: a `RUN.csv` of the spring drawn out slowly and let back")
 	c.Flags().StringVar(&flags.by, "by", "", "who does it, free text for the book")
 	c.Flags().StringVar(&flags.note, "note", "", "for the book")
 	c.Flags().StringVar(&flags.due, "due", "", "day on which to do it again, YYYY-MM-DD (a year from now)")
@@ -116,7 +131,13 @@ func (f *calibrateFlags) fromFile(out io.Writer, k upkeep.Kind, desk *upkeep.Des
 	if err != nil {
 		return fmt.Errorf("%s: %w", f.from, err)
 	}
-	printFinding(out, &table, found)
+	return f.keep(out, &table, found, desk, s)
+}
+
+// keep prints what was found and writes it into the book.
+func (f *calibrateFlags) keep(out io.Writer, table *upkeep.Table, found *upkeep.Finding, desk *upkeep.Desk, s upkeep.Signing) error {
+	file := desk.File()
+	printFinding(out, table, found)
 	if f.dry {
 		fmt.Fprintln(out, "nothing was written (--dry-run)")
 		return nil
@@ -126,6 +147,48 @@ func (f *calibrateFlags) fromFile(out io.Writer, k upkeep.Kind, desk *upkeep.Des
 	}
 	fmt.Fprintf(out, "kept in %s\n", file.Calibration)
 	return nil
+}
+
+// fromRuns calibrates from recorded runs, where they were given.
+func (f *calibrateFlags) fromRuns(k upkeep.Kind, desk *upkeep.Desk) (*upkeep.Finding, error) {
+	file := desk.File()
+	switch {
+	case k == upkeep.Timing && f.from == "" && len(f.swings)+len(f.strokes) == 0:
+		return nil, usageError{errors.New("calibrate timing: give recorded runs with --swing or --strokes")}
+	case k == upkeep.Timing && f.from == "":
+		swings, err := recordings(f.swings)
+		if err != nil {
+			return nil, err
+		}
+		strokes, err := recordings(f.strokes)
+		if err != nil {
+			return nil, err
+		}
+		return upkeep.FindDelay(&file, swings, strokes)
+	case k == upkeep.Spring && f.pull != "":
+		runs, err := recordings([]string{f.pull})
+		if err != nil {
+			return nil, err
+		}
+		return upkeep.FindPull(&file, runs[0])
+	}
+	return nil, nil
+}
+
+// recordings opens run files; they are read once and closed with the program.
+func recordings(names []string) ([]upkeep.Recording, error) {
+	var list []upkeep.Recording
+	for _, name := range names {
+		run, err := runfile.Open(name)
+		if err != nil {
+			return nil, err
+		}
+		if run.Meta() == nil {
+			return nil, fmt.Errorf("%s: its metadata file is missing: the calibration of then stands there", name)
+		}
+		list = append(list, upkeep.Recording{Name: name, Rows: run, Bench: &run.Meta().Setup})
+	}
+	return list, nil
 }
 
 // keepChecks keeps the points of the session in progress as checks.
