@@ -30,7 +30,7 @@ func (a *analyser) delay() {
 	}
 	from := nanoseconds(s.Record[0].T.Value)
 	to := nanoseconds(s.Record[len(s.Record)-1].T.Value)
-	found, err := motion.FindDelay(slice(s.epoch.heights, from, to), slice(s.epoch.forces, from, to), s.Period.Value/2)
+	found, err := motion.FindDelay(a.believed(s, slice(s.epoch.heights, from, to)), slice(s.epoch.forces, from, to), s.Period.Value/2)
 	if err != nil {
 		a.run.Notes = append(a.run.Notes, "delay of the force not checked: "+err.Error())
 		return
@@ -44,6 +44,24 @@ func (a *analyser) delay() {
 			1e3*found.Lag.Value, 1e3*delay.Calibrated.Value))
 	}
 	a.run.Delay = delay
+}
+
+// believed returns the heights that lie on the swing's path, as far as noise allows. A
+// single false echo in a window would say more of the acceleration there than all others.
+func (a *analyser) believed(s *Swing, heights motion.Series) motion.Series {
+	var kept motion.Series
+	k := 0
+	for i, t := range heights.Times {
+		at := seconds(t)
+		for k+2 < len(s.moving) && s.moving[k+1].T <= at {
+			k++
+		}
+		x, ok := s.extension(k, at)
+		if ok && math.Abs(a.bench.Apparatus.Extension(heights.Values[i])-x) <= away*a.run.Noise {
+			kept.Times, kept.Values = append(kept.Times, t), append(kept.Values, heights.Values[i])
+		}
+	}
+	return kept
 }
 
 // feigned is the largest delay [s] that friction can feign: 2 g/w^2 where the swing

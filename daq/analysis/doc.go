@@ -12,7 +12,9 @@
 //
 // Only free swings count: from a release, the bob held at rest and then moving, until it
 // rests again. Where it is held or carried is left out. A new epoch ends a swing; a
-// silence does not, for turning points lost in it can be counted.
+// silence does not, for turning points lost in it can be counted. A bob that did not leave
+// the hand at rest, as far as readings there can tell, was pushed: books then begin at the
+// first turning point, for the hand's work is not known.
 //
 // It refuses setups that cannot be and runs without a swing, and says in one sentence
 // why. No result holds a NaN: what is not known is a nil pointer or an empty list.

@@ -25,7 +25,7 @@ func (a *analyser) loops(s *Swing) {
 		Memory:    s.Step * math.Pow(a.run.Noise/s.scatter, 2) * s.dense(a),
 		Delay:     energy.Estimate{U: math.Max(math.Hypot(f.Delay.U, d.Delay.U), 1e-9)},
 		Scale:     math.Hypot(f.Span.U/f.Span.Value, a.relative()),
-		Settling:  2 * f.Delay.Value, // a mean over the settling time is half of it old
+		Settling:  math.Max(0, 2*f.Delay.Value), // a mean over the settling time is half of it old; found beside a late distance, a short delay may come out below zero
 		MassRatio: a.bench.Apparatus.Spring.Mass.Value / a.bench.Apparatus.Bob.Mass.Value,
 	})
 	if err != nil {

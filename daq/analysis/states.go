@@ -13,9 +13,13 @@ func (a *analyser) states(s *Swing, answers []answer) {
 	if period, err := loss.Period(s.Record); err == nil {
 		s.Period = &period
 	}
+	if decrease, err := loss.Decrease(s.Record); err == nil {
+		s.Decrease = &decrease
+	}
 	k := &s.Kinetic
 	k.Flattening = flattening(answers)
 	moving := a.bench.Apparatus.Bob.Mass.Value + a.bench.Apparatus.Spring.Mass.Value/3
+	anywhere := a.waves(s, loss.Anywhere)
 	s.States = make([]State, len(answers))
 	var known, scatter float64
 	for i := range answers {
@@ -39,17 +43,40 @@ func (a *analyser) states(s *Swing, answers []answer) {
 		s.States[i] = State{
 			T: seconds(n.t), Height: height, Velocity: velocity, Known: true,
 			Residual: n.residual, Outlier: n.usual.Quality.Outlier,
-			Energies: a.model.At(energy.State{Height: height, Velocity: velocity, Bias: noise}),
+			Energies: waving(a.model.At(energy.State{Height: height, Velocity: velocity, Bias: noise}), anywhere),
 		}
 	}
 	if known > 0 {
 		s.Kinetic.NoiseBias /= known
 		s.scatter = scatter / known
 	}
-	for _, p := range s.Record {
+	for i, p := range s.Record {
 		height, velocity := a.common(energy.Estimate{Value: a.bench.Apparatus.Height(p.Extension.Value), U: p.Extension.U}, energy.Estimate{})
-		s.Turns = append(s.Turns, Turn{Turning: p, Height: height, Energies: a.model.At(energy.State{Height: height, Velocity: velocity})})
+		energies := waving(a.model.At(energy.State{Height: height, Velocity: velocity}), a.waves(s, loss.Place(s.Record, i)))
+		s.Turns = append(s.Turns, Turn{Turning: p, Height: height, Energies: energies})
 	}
+}
+
+// waves bounds the energy [J] that waves in the coils keep out of sight at a place of the
+// swing. Where the spring is so heavy that nothing bounds it, the books refuse.
+func (a *analyser) waves(s *Swing, at loss.Where) float64 {
+	ratio := a.bench.Apparatus.Spring.Mass.Value / a.bench.Apparatus.Bob.Mass.Value
+	share, err := loss.CoilWave(ratio, at)
+	if err != nil {
+		return 0
+	}
+	var reach float64
+	for i := 1; i < len(s.Record); i++ {
+		reach = max(reach, math.Abs(s.Record[i].Extension.Value-s.Record[i-1].Extension.Value)/2)
+	}
+	return share * loss.Exchanged(ratio, a.bench.Apparatus.Spring.Rate.Value, reach)
+}
+
+// waving adds to the total what waves may keep out of sight, at most so much [J] and
+// evenly spread from nothing: a root mean square of most/sqrt(3) about the total shown.
+func waving(e energy.Energies, most float64) energy.Energies {
+	e.Total.U = math.Hypot(e.Total.U, most/math.Sqrt(3))
+	return e
 }
 
 // smoothDegree is that of the smoother's polynomials where it suffices.

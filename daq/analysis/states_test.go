@@ -60,6 +60,39 @@ func TestCommonUncertainties(t *testing.T) {
 	near(t, "relative, echoes", a.relative(), math.Hypot(1e-3, 2e-3), 1e-15)
 }
 
+// What waves in the coils may keep out of sight widens the totals, and at the release, where
+// the coils rest, nothing.
+func TestWavesEnterTheTotals(t *testing.T) {
+	b := virtual.Setup(virtual.Default())
+	b.Apparatus.Spring.Mass.Value = 0.4 * b.Apparatus.Bob.Mass.Value
+	a := &analyser{bench: &b}
+	s := &Swing{}
+	for i, x := range []float64{0.01, 0.19, 0.02} {
+		s.Record = append(s.Record, loss.Turning{Extension: energy.Estimate{Value: x}})
+		s.Record[i].Index, s.Record[i].Release = i, i == 0
+	}
+	// Bound of a later turn: 0.0100 r^1.5 of the energy exchanged, (2 + r) k A^2.
+	want := 0.0100 * math.Pow(0.4, 1.5) * 2.4 * b.Apparatus.Spring.Rate.Value * 0.09 * 0.09
+	near(t, "at a later turn [J]", a.waves(s, loss.Place(s.Record, 2)), want, 1e-12)
+	near(t, "at the release [J]", a.waves(s, loss.Place(s.Record, 0)), 0, 0)
+	e := waving(energy.Energies{Elastic: energy.Estimate{U: 2}, Total: energy.Estimate{U: 3}}, 4*math.Sqrt(3))
+	near(t, "u of the total [J]", e.Total.U, 5, 1e-12)
+	near(t, "u of the elastic part [J]", e.Elastic.U, 2, 0)
+
+	c := virtual.Quiet(200)
+	c.Hand.Period, c.Spring.Coils, c.Spring.Mass = 0, coils, 0.4*c.Bob.Mass
+	c.Support += 0.1
+	r, known, _ := record(t, c, 6)
+	run, err := Analyse(r, known, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	turn := &run.Swings[0].Turns[3]
+	if least := want / math.Sqrt(3); turn.Energies.Total.U < least || run.Swings[0].States[40].Energies.Total.U < 4.1*least {
+		t.Errorf("u of the total at turn 3 is %.3g J, at state 40 %.3g J, at least %.3g and 4.1 times that wanted", turn.Energies.Total.U, run.Swings[0].States[40].Energies.Total.U, least)
+	}
+}
+
 // Between two states the extension follows the cubic through both places and velocities.
 func TestExtensionBetweenStates(t *testing.T) {
 	path := func(t float64) (x, v float64) { return 0.1 + t*(0.3+t*(-2+5*t)), 0.3 + t*(-4+15*t) }

@@ -48,7 +48,9 @@ type Swing struct {
 	Found            loss.Turnings    // all turning points seen
 	Record           []loss.Turning   // those of Found that the books are kept on
 	Turns            []Turn           // of Record
+	Push             *Push            // at the release; nil where there was none, or it cannot be told
 	Period           *energy.Estimate // [s] of a whole swing; nil where it cannot be told
+	Decrease         *energy.Estimate // [1] share of the amplitude that a cycle takes, on the mean; nil where it cannot be told
 	Kinetic          Kinetic
 	Evidence         *loss.Evidence // on how it decays; nil with too few turning points
 	Loops            *loss.LoopSet  // nil where no loop can be measured
@@ -81,7 +83,7 @@ func (a *analyser) swing(e *epoch, p part, smoother *motion.Smoother) (Swing, er
 		return s, err
 	}
 	s.Found = found
-	if err := s.choose(p); err != nil {
+	if err := a.choose(&s, p); err != nil {
 		return s, err
 	}
 	a.states(&s, answers)

@@ -2,7 +2,6 @@ package analysis
 
 import (
 	"errors"
-	"fmt"
 	"math"
 	"math/rand/v2"
 	"strings"
@@ -159,26 +158,6 @@ func TestDragIsBounded(t *testing.T) {
 	}
 	if air := run.Swings[0].Whole.Air; air == nil || !(air.Low > 0 && air.High > air.Low) {
 		t.Errorf("air drag %+v", air)
-	}
-}
-
-// A delay that the calibration got wrong is found and said, one that is right is not.
-func TestWrongDelayIsSaid(t *testing.T) {
-	for _, wrong := range []float64{0, 0.004, -0.004} {
-		t.Run(fmt.Sprint(wrong), func(t *testing.T) {
-			c := virtual.Quiet(250)
-			c.Hand.Period, c.Spring.Coils = 0, coils
-			r, b, _ := record(t, c, 12)
-			b.Calibration.Force.Delay.Value -= wrong
-			run, err := Analyse(r, b, Options{})
-			if err != nil {
-				t.Fatal(err)
-			}
-			near(t, "delay found [s]", run.Delay.Lag.Value-run.Delay.Friction/2, wrong, run.Delay.Friction)
-			if said := strings.Contains(strings.Join(run.Notes, "; "), "calibrate its delay anew"); said != (wrong != 0) {
-				t.Errorf("said so: %t, notes %q", said, run.Notes)
-			}
-		})
 	}
 }
 

@@ -52,13 +52,6 @@ func record(t testing.TB, c virtual.Config, seconds float64) (*rows, *setup.Benc
 // shortest, at a tenth of the time.
 const coils = 12
 
-// known is a bench that people know as well as they say, each time in another way.
-func known(seed uint64) virtual.Config {
-	c := virtual.Default()
-	c.Seed, c.Known.Perturbed, c.Hand.Period, c.Spring.Coils = seed, true, 0, coils
-	return c
-}
-
 func near(t testing.TB, what string, got, want, tol float64) {
 	t.Helper()
 	if !(math.Abs(got-want) <= tol) {

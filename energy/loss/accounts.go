@@ -15,7 +15,7 @@ type entry struct {
 func (b *books) friction(l *Ledger) []entry {
 	var lines []entry
 	spring, measured := b.spring(l)
-	if measured {
+	if measured = measured && b.tells(spring, l); measured {
 		lines = append(lines, entry{InSpring, "loops of force over extension", spring})
 	}
 	if b.Evidence == nil || b.Evidence.Verdict == "" {
@@ -52,6 +52,22 @@ func (b *books) friction(l *Ledger) []entry {
 	return lines
 }
 
+// unsure is the share of the loss that the expanded uncertainty of what the loops say may
+// be, for them to divide it: with more, an account would be filled by chance.
+const unsure = 0.2
+
+// tells reports whether the loops say enough to divide the loss, and notes in l what they
+// say where it is not enough.
+func (b *books) tells(spring term, l *Ledger) bool {
+	e, lost := spring.estimate(), -l.Change.Value
+	if Coverage*e.U <= unsure*math.Abs(lost) {
+		return true
+	}
+	l.Notes = append(l.Notes, fmt.Sprintf("loss inside the spring not told apart: the loops give it %s (k = %d), too unsure beside %s that went",
+		joules(e.Value, Coverage*e.U), Coverage, amount(lost, 2)))
+	return false
+}
+
 // decayed turns the share [m2] of a decay model into a term: rate times share, with
 // the share's dependence on every turning point it was fitted to.
 func (b *books) decayed(f *Fit, share graded) term {
@@ -64,7 +80,10 @@ func (b *books) decayed(f *Fit, share graded) term {
 			c += s.covariance.At(j, k) * g
 		}
 		for i := range b.n {
-			t.u[i] += rate.Value * c * s.jacobian.At(i, j) / b.scatter
+			p := &b.Record[i]
+			u, whole := rate.Value*c*s.jacobian.At(i, j)/b.scatter, math.Hypot(p.Extension.U, p.Ripple)
+			t.u[i] += u * p.Extension.U / whole
+			t.u[b.n+sharedInputs+i] += u * p.Ripple / whole
 		}
 	}
 	t.u[b.n+ofRate] = share.value * rate.U

@@ -41,7 +41,7 @@ func open(e Entries) (*books, error) {
 	return b, nil
 }
 
-func (b *books) term(value float64) term { return term{value, make([]float64, b.n+sharedInputs)} }
+func (b *books) term(value float64) term { return term{value, make([]float64, 2*b.n+sharedInputs)} }
 
 // state is everything that the energy at two extensions depends on.
 type state struct {
@@ -136,22 +136,11 @@ func (b *books) hidden() (term, error) {
 func (b *books) hiddenAtMost() (before, after float64, err error) {
 	ratio := b.Apparatus.Spring.Mass.Value / b.Apparatus.Bob.Mass.Value
 	exchanged := Exchanged(ratio, b.Apparatus.Spring.Rate.Value, b.reach)
-	if before, err = CoilWave(ratio, b.where(b.From)); err != nil {
+	if before, err = CoilWave(ratio, Place(b.Record, b.From)); err != nil {
 		return 0, 0, err
 	}
-	if after, err = CoilWave(ratio, b.where(b.To)); err != nil {
+	if after, err = CoilWave(ratio, Place(b.Record, b.To)); err != nil {
 		return 0, 0, err
 	}
 	return before * exchanged, after * exchanged, nil
-}
-
-// where says what kind of place a turning point of the record is for coil waves.
-func (b *books) where(i int) Where {
-	switch {
-	case b.Record[i].Release:
-		return AtRelease
-	case i > 0 && b.Record[i-1].Release && b.Record[i].Index == b.Record[i-1].Index+1:
-		return FirstTurn
-	}
-	return LaterTurn
 }

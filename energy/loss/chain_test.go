@@ -3,6 +3,8 @@ package loss
 import (
 	"math"
 	"testing"
+
+	"joulewell/energy"
 )
 
 // chain is a lossless uniform spring of beads with a bob at its end, let go at rest
@@ -169,4 +171,92 @@ func TestSupportLagAndRipple(t *testing.T) {
 	lag, ripple := Channels{MassRatio: m / bob}.support(points, []Loop{{square: reach * reach}}, period)
 	near(t, "lag", lag, math.Sqrt(m/k), 1e-12)
 	near(t, "ripple", ripple, m*g/2, 1e-12)
+}
+
+// Waves shift turning points from a law of decay by no more than their ripple says, spread
+// evenly from nothing to its bound.
+func TestRipplesCoverTheChain(t *testing.T) {
+	for _, ratio := range []float64{0.07, 0.32, 0.6} {
+		c := newChain(ratio, 40)
+		n := len(c.place) - 1
+		h := 0.2 * math.Sqrt(ratio) / float64(n)
+		record := []Turning{{T: energy.Estimate{U: 1}, Extension: energy.Estimate{U: 1e-9}, Side: Upper, Release: true}}
+		for now := 0.0; len(record) < 40; now += h {
+			v := c.rush[n]
+			if c.step(h); v*c.rush[n] >= 0 {
+				continue
+			}
+			side := record[len(record)-1].Side
+			record = append(record, Turning{T: energy.Estimate{Value: now, U: 1}, Extension: energy.Estimate{Value: c.place[n], U: 1e-9}, Side: -side, Index: len(record)})
+		}
+		if err := Ripples(record, ratio); err != nil {
+			t.Fatal(err)
+		}
+		near(t, "ripple at the release", record[0].Ripple, 0, 0)
+		var most float64
+		for _, p := range record[1:] {
+			missing := 1 - math.Abs(p.Extension.Value-1) // of the amplitude, the bob's weight over the rate
+			if missing < -1e-6 || missing > 1.05*p.Ripple*math.Sqrt(12) {
+				t.Errorf("mass ratio %g, turn %d: %.2g of the amplitude is missing, ripple %.2g", ratio, p.Index, missing, p.Ripple)
+			}
+			most = max(most, missing/p.Ripple/math.Sqrt(12))
+		}
+		if most < 0.3 {
+			t.Errorf("mass ratio %g: ripple is never used past %.0f %%", ratio, 100*most)
+		}
+	}
+	if err := Ripples([]Turning{{Extension: energy.Estimate{U: 1}, T: energy.Estimate{U: 1}}}, 3); err == nil {
+		t.Error("a spring three times as heavy as the bob was taken")
+	}
+}
+
+// A heavy spring whose bob meets drag, in its own shape so that no wave runs: the support's
+// force encloses an area though the spring gives all back, for the coils' mass makes it
+// larger than the spring's. It must be taken out.
+func TestHeavyCoilsFeignNoLoss(t *testing.T) {
+	const beads, friction = 40, 0.02
+	for _, c := range []struct{ ratio, q float64 }{{0.1, 0.311052848200298}, {0.5, 0.653271187094403}} { // x tan x = r, as above
+		k := newChain(c.ratio, beads)
+		for i := range k.place { // the mode of the swing, about the bob's rest
+			s := float64(i) / beads
+			k.place[i] = s - math.Sin(c.q*s)/math.Sin(c.q)
+		}
+		k.forces()
+		h := 0.2 * math.Sqrt(c.ratio) / beads
+		var points []Point
+		record := []Turning{{T: energy.Estimate{Value: -h, U: 1}, Extension: energy.Estimate{Value: k.place[beads], U: 1}, Side: Upper}}
+		for i := 0; len(record) < 14; i++ {
+			at, v := float64(i)*h, k.rush[beads]
+			points = append(points, Point{at, k.place[beads], beads * k.place[1]})
+			k.step(h)
+			k.rush[beads] *= 1 - friction*h
+			if v*k.rush[beads] < 0 {
+				side := record[len(record)-1].Side
+				record = append(record, Turning{T: energy.Estimate{Value: at, U: 1}, Extension: energy.Estimate{Value: k.place[beads], U: 1}, Side: -side, Index: len(record)})
+			}
+		}
+		quiet := Channels{Force: 1e-9, Extension: 1e-9, Delay: energy.Estimate{U: 1e-9}}
+		for _, known := range []bool{false, true} {
+			quiet.MassRatio = 0
+			if known {
+				quiet.MassRatio = c.ratio
+			}
+			set, err := Loops(points, record, quiet)
+			if err != nil {
+				t.Fatal(err)
+			}
+			var work float64
+			first, end := set.Loops[0], set.Loops[len(set.Loops)-1]
+			set.parts(&work)
+			span := end.To - first.From
+			lost := (1 - math.Exp(-friction*span)) / 2 // of k A^2/2, thereabouts
+			t.Logf("mass ratio %g, known %t: loops show %.2f %% of the loss", c.ratio, known, 100*work/lost)
+			if known && math.Abs(work) > 0.02*c.ratio*lost {
+				t.Errorf("mass ratio %g: loops feign %.3g of a loss of %.3g", c.ratio, work, lost)
+			}
+			if !known && math.Abs(work/lost-c.ratio/6) > 0.03*c.ratio {
+				t.Errorf("mass ratio %g: loops show %.3g of the loss, want a sixth of the ratio: is anything tried?", c.ratio, work/lost)
+			}
+		}
+	}
 }

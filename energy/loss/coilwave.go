@@ -51,8 +51,42 @@ func CoilWave(ratio float64, at Where) (float64, error) {
 	return coilShares[at] * math.Pow(ratio, 1.5), nil
 }
 
+// Place says what kind of place turning point i of a record is for coil waves.
+func Place(record []Turning, i int) Where {
+	switch {
+	case record[i].Release:
+		return AtRelease
+	case i > 0 && record[i-1].Release && record[i].Index == record[i-1].Index+1:
+		return FirstTurn
+	}
+	return LaterTurn
+}
+
 // Exchanged returns the elastic energy [J] that a swing of amplitude [m] exchanges on
 // a spring of a rate [N/m]: (2 + r) k A^2, exact for a drop.
 func Exchanged(ratio, rate, amplitude float64) float64 {
 	return (2 + ratio) * rate * amplitude * amplitude
+}
+
+// Ripples fills in by how much waves in the coils shift each turning point of a record
+// from where a law of decay would have it: energy that hides in the coils, spread evenly
+// up to its bound, is missing from k A^2/2. It returns the refusal of [CoilWave].
+func Ripples(record []Turning, ratio float64) error {
+	low, high, err := soundRecord(record)
+	if err != nil {
+		return fmt.Errorf("bound coil waves: %w", err)
+	}
+	middle, reach := (low+high)/2, (high-low)/2
+	for i := range record {
+		p := &record[i]
+		share, err := CoilWave(ratio, Place(record, i))
+		if err != nil {
+			return err
+		}
+		amplitude := math.Max(math.Abs(p.Extension.Value-middle), share*reach)
+		if p.Ripple = 0; share > 0 {
+			p.Ripple = share * (2 + ratio) * reach * reach / amplitude / math.Sqrt(12)
+		}
+	}
+	return nil
 }

@@ -6,9 +6,11 @@ import (
 	"joulewell/energy"
 )
 
-// loop integrates one cycle.
-func (c Channels) loop(cycle []Point, from, to, amplitude float64) Loop {
+// loop integrates one cycle, from the turning point a by the one at the other side to b.
+func (c Channels) loop(cycle []Point, a, other, b *Turning) Loop {
 	n := len(cycle)
+	from, to := a.T.Value, b.T.Value
+	amplitude := math.Abs(a.Extension.Value-other.Extension.Value) / 2
 	duration := to - from
 	times, pulls := make([]float64, n), make([]float64, n)
 	var area, lag, noise float64
@@ -36,10 +38,11 @@ func (c Channels) loop(cycle []Point, from, to, amplitude float64) Loop {
 	both := product * product * float64(n) / 2
 	noise = max(noise-both, both)
 
-	work := area + lag*c.Delay.Value
+	inert := c.inert(cycle, (a.Extension.Value+2*other.Extension.Value+b.Extension.Value)/4)
+	work := area + lag*c.Delay.Value - inert
 	polygon := math.Pow(2*math.Pi/float64(n), 2) / 6 // a polygon of n corners in an ellipse has so much less area
 	settled := 1 - sinc(c.Settling/duration)         // a mean over the settling time shrinks the swing of the force by so much
-	shared := math.Hypot(math.Hypot(lag*c.Delay.U, work*c.Scale), work*(polygon+settled))
+	shared := math.Hypot(math.Hypot(lag*c.Delay.U, work*c.Scale), math.Hypot(work*(polygon+settled), inert/10))
 	l := Loop{
 		From: from, To: to,
 		Noise:  math.Sqrt(noise),
@@ -49,6 +52,18 @@ func (c Channels) loop(cycle []Point, from, to, amplitude float64) Loop {
 	}
 	l.Work = energy.Estimate{Value: work, U: math.Hypot(math.Hypot(l.Noise, shared), l.waves/math.Sqrt(3))}
 	return l
+}
+
+// inert is the work [J] that the coils' own mass feigns when the swing decays. The force
+// at the support is k X q/sin q with q^2 = m_s w^2/k (a uniform rod driven at its end, from
+// memory), larger than the spring's by what moves the coils. That part does no work from one
+// stand still to the next, but the chord that closes the loop takes it for a spring and
+// gives it that spring's change of energy. Friction that is no spring's makes this right to
+// a tenth only.
+func (c Channels) inert(cycle []Point, middle float64) float64 {
+	q := math.Sqrt(c.MassRatio / (1 + c.MassRatio/3)) // w^2 = k/(M + m_s/3)
+	first, last := cycle[0].Extension-middle, cycle[len(cycle)-1].Extension-middle
+	return rateOf(cycle) * (1 - sinc(q/math.Pi)) * (first - last) * (first + last) / 2
 }
 
 // sinc returns sin(pi x)/(pi x).

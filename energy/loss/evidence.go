@@ -31,12 +31,14 @@ type Evidence struct {
 	record []Turning
 }
 
-// The rule of the verdict, in differences of AICc. A difference of 6 is an evidence
-// ratio of 20 and is asked of every rival; of a model that only has parts in
-// addition, nothing is asked but that it is not better by more than 2, which is the
-// price of one part that does nothing.
+// The rule of the verdict, in differences of AICc and of chi-squared. Between two laws of as
+// many parts, d standard deviations apart, the difference of their sums of squares scatters
+// by 2 d about d^2; the wrong one then leads by 1.645^2 in at most 5 % of cases, whatever d.
+// So much is asked of every rival; of a model that only has parts in addition, nothing is
+// asked but that it is not better by more than 2, which is the price of one part that does
+// nothing.
 const (
-	rival  = 6.0
+	rival  = 1.645 * 1.645
 	spare  = 2.0
 	hollow = 0.5 // share of the loss from which an unnamed part makes a verdict empty
 )
@@ -47,8 +49,9 @@ const (
 // The verdict is the model M that
 //
 //   - lies within 2 of the lowest AICc;
-//   - has, among the models within 6 of the lowest, by AICc or by the same without its
-//     correction for few data, only such beside it as know all of its parts and more;
+//   - has, among the models within 2.7 of the lowest, by AICc or by the same without its
+//     correction for few data, or of its own chi-squared, only such beside it as know all
+//     of its parts and more;
 //   - leaves room, at coverage factor 2, for less than half of the loss to any part
 //     that it does not name.
 //

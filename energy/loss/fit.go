@@ -33,8 +33,8 @@ const driftFrom = 8
 //
 //	x_n = neutral + drift n + side_n A_n,  A_(n+1) = model(A_n),
 //
-// by least squares weighted with the turning points' uncertainties, which are
-// independent of each other. This is the same as generalised least squares on the
+// by least squares weighted with the turning points' uncertainties, ripple included,
+// which are independent of each other. This is the same as generalised least squares on the
 // amplitudes (x_n - x_(n+1))/2 with the covariance that neighbours get from the
 // turning point they share, but keeps the last datum and stands lost turning points.
 // Parameters are kept from going negative; their uncertainties are those of an
@@ -105,7 +105,7 @@ func newProblem(m Model, record []Turning) (*problem, error) {
 	first := record[0].Index
 	for _, r := range record {
 		p.y = append(p.y, (r.Extension.Value-p.origin)/p.unit)
-		p.u = append(p.u, r.Extension.U/p.unit)
+		p.u = append(p.u, math.Hypot(r.Extension.U, r.Ripple)/p.unit)
 		p.side = append(p.side, float64(r.Side))
 		p.index = append(p.index, r.Index-first)
 	}
@@ -122,7 +122,7 @@ func soundRecord(record []Turning) (low, high float64, err error) {
 		if i > 0 && (r.Record != record[0].Record || r.Index <= record[i-1].Index || !(r.T.Value > record[i-1].T.Value)) {
 			return 0, 0, fmt.Errorf("%w: turning point %d: must be of the same record and later than the one before", ErrSamples, i)
 		}
-		if !measurable(r.Extension) || !(r.T.U >= least && r.T.U <= most && math.Abs(r.T.Value) <= 1e3*most) {
+		if !measurable(r.Extension) || !(r.Ripple >= 0 && r.Ripple <= most) || !(r.T.U >= least && r.T.U <= most && math.Abs(r.T.Value) <= 1e3*most) {
 			return 0, 0, fmt.Errorf("%w: turning point %d: extension %g m with uncertainty %g m, time %g s with uncertainty %g s: must be finite, uncertainties positive",
 				ErrSamples, i, r.Extension.Value, r.Extension.U, r.T.Value, r.T.U)
 		}

@@ -74,8 +74,10 @@ const (
 // The decay model's work is entered only where the evidence names a model. Work seen
 // in force-extension loops goes to the spring, and is taken off the viscous part of
 // the decay, or the sliding part where there is none; loops that do not span the
-// whole interval are carried over to it as the square of the amplitude. Where no
-// model is named, air drag from the bob's size takes its place.
+// whole interval are carried over to it as the square of the amplitude. Where their
+// expanded uncertainty is more than a fifth of the loss they divide nothing, and a note
+// says what they show. Where no model is named, air drag from the bob's size takes its
+// place.
 //
 // It returns the refusals of the apparatus, of [CoilWave] and of [Drag], and an error
 // that wraps [ErrSamples] for positions out of order.
@@ -98,6 +100,7 @@ func Balance(e Entries) (Ledger, error) {
 		}
 		l.Air = &air
 	}
+	l.Change = energy.Estimate{Value: -drop.value, U: drop.estimate().U}
 	lost := drop.minus(hidden)
 	rest := drop
 	for _, line := range append(b.friction(&l), entry{InCoils, "bound from the spring's mass", hidden}) {
@@ -105,7 +108,6 @@ func Balance(e Entries) (Ledger, error) {
 		rest = rest.minus(line.term)
 	}
 	l.Swing, l.Residual, l.Lost = swing.estimate(), rest.estimate(), lost.estimate()
-	l.Change = energy.Estimate{Value: -drop.value, U: drop.estimate().U}
 	l.Budget = b.budget(lost)
 	l.Sentence = verdict(l.Lost, l.Swing.Value)
 	l.remark(e.Evidence)

@@ -169,6 +169,62 @@ func (l *Ledger) account(name string) *Account {
 	return nil
 }
 
+// Loops whose expanded uncertainty is more than a fifth of the loss divide nothing: a note
+// says what they show.
+func TestUnsureLoopsDivideNothing(t *testing.T) {
+	parameters := half(viscous, 0.4, 40)
+	a := viscous.Amplitudes(0.05, parameters, 40)
+	for _, c := range []struct {
+		unsure float64 // share of the loss
+		told   bool
+	}{{0.09, true}, {0.11, false}} {
+		l := balanced(t, viscous, func(e *Entries) {
+			lost := 25 * fall(a[0], a[40])
+			set := &LoopSet{}
+			for i := 0; i < 40; i += 2 {
+				set.Loops = append(set.Loops, Loop{
+					From: e.Record[i].T.Value, To: e.Record[i+2].T.Value, square: a[i+1] * a[i+1],
+					Work: energy.Estimate{Value: 12 * fall(a[i], a[i+2])}, Shared: c.unsure * lost / 20,
+				})
+			}
+			e.Loops = set
+		})
+		notes := strings.Join(l.Notes, "; ")
+		if divided, whole := l.account(InSpring) != nil && l.account(ByAir) != nil, l.account(ByViscous) != nil; divided != c.told || whole == c.told {
+			t.Errorf("uncertainty of %g of the loss: accounts %+v", c.unsure, l.Accounts)
+		}
+		if strings.Contains(notes, "too unsure beside") == c.told {
+			t.Errorf("uncertainty of %g of the loss: notes %q", c.unsure, notes)
+		}
+	}
+}
+
+// A ripple of the turning points makes a decay less sure, but is no doubt of their places:
+// it does not cancel in what is left over.
+func TestRippleIsNoScatter(t *testing.T) {
+	var whole, rest [2]float64
+	for i, ripple := range []float64{0, math.Sqrt(3)} {
+		l := balanced(t, viscous, func(e *Entries) {
+			a := &e.Apparatus
+			for _, q := range []*energy.Estimate{&a.Spring.Mass, &a.Spring.NaturalLength, &a.Spring.Rate, &a.Spring.InitialTension, &a.Bob.Mass, &a.Bob.Length, &a.Support, &a.Gravity} {
+				q.U = 0
+			}
+			e.Scale, e.Offset = 0, 0
+			for j := range e.Record {
+				e.Record[j].Ripple = ripple * e.Record[j].Extension.U
+			}
+			f, err := FitDecay(viscous, e.Record)
+			if err != nil {
+				t.Fatal(err)
+			}
+			e.Evidence = &Evidence{Candidates: []Candidate{{Fit: f}}, Scatter: 1, Verdict: viscous.Name, record: e.Record}
+		})
+		whole[i], rest[i] = l.account(ByViscous).Work.U, l.Residual.U
+	}
+	near(t, "u of the decay's work", whole[1], 2*whole[0], 1e-3*whole[0])
+	near(t, "u of what is left over", rest[1], math.Hypot(rest[0], math.Sqrt(3)*whole[0]), 0.02*rest[1])
+}
+
 func TestLedgerNamesTheAccounts(t *testing.T) {
 	l := balanced(t, viscous, nil)
 	if a := l.account(ByViscous); a == nil || math.Abs(a.Work.Value-0.5*25*0.05*0.05*0.84) > 3*a.Work.U+1e-3 {

@@ -49,7 +49,9 @@ const fewest = 8
 //
 // A force that lags by a time d changes the integral by -d times the integral of
 // (dF/dt) dX, for a spring about pi k A^2 omega d. The stated delay is taken out and
-// its uncertainty, the same in every cycle, carried along. The lag may be at most a
+// its uncertainty, the same in every cycle, carried along. So is the work that the mass
+// of the coils feigns at the support while the swing decays, a sixth of the mass ratio
+// times the loss. The lag may be at most a
 // twentieth of a radian of the motion: take out more than that beforehand.
 //
 // It returns an error that wraps [ErrSamples] for unusable points and [ErrFew] where
@@ -82,8 +84,7 @@ func Loops(points []Point, record []Turning, c Channels) (LoopSet, error) {
 		to := sort.Search(len(points), func(i int) bool { return points[i].T >= b.T.Value })
 		cycle := points[from:to]
 		if whole(cycle, usual, a.T.Value, b.T.Value) {
-			l := c.loop(cycle, a.T.Value, b.T.Value, math.Abs(a.Extension.Value-record[i+1].Extension.Value)/2)
-			set.Loops = append(set.Loops, l)
+			set.Loops = append(set.Loops, c.loop(cycle, a, &record[i+1], b))
 		} else {
 			set.Skipped++
 		}

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 
+	"gonum.org/v1/gonum/stat/distuv"
+
 	"joulewell/energy"
 )
 
@@ -23,9 +25,9 @@ type Amplitude struct {
 
 // Period returns the time of a whole swing [s] from the times of the turning points
 // of one record: twice the slope of their times over their indices, each weighted by
-// its uncertainty. Where the times scatter more than they should, as they do with
-// waves in the coils, the uncertainty is widened to match. At least two turning points
-// besides a release are needed, else the error wraps [ErrFew].
+// its uncertainty. Where the times scatter more than chance gives one record in twenty,
+// as they do with waves in the coils, the uncertainty is widened to match. At least two
+// turning points besides a release are needed, else the error wraps [ErrFew].
 func Period(record []Turning) (energy.Estimate, error) {
 	if _, _, err := soundRecord(record); err != nil {
 		return energy.None(), fmt.Errorf("work out period: %w", err)
@@ -57,8 +59,8 @@ func Period(record []Turning) (energy.Estimate, error) {
 		}
 	}
 	u := 2 / math.Sqrt(sii)
-	if n > 2 {
-		u *= math.Sqrt(max(1, chi/float64(n-2)))
+	if freedom := float64(n - 2); n > 2 && (distuv.ChiSquared{K: freedom}).Survival(chi) < 0.05 {
+		u *= math.Sqrt(chi / freedom)
 	}
 	return energy.Estimate{Value: 2 * slope, U: u}, nil
 }
@@ -117,4 +119,44 @@ func Amplitudes(record []Turning) ([]Amplitude, error) {
 		return nil, fmt.Errorf("work out amplitudes: %w: no two in a row", ErrFew)
 	}
 	return series, nil
+}
+
+// Decrease returns the share [1] of the amplitude that a cycle takes, the geometric mean
+// over so many cycles n/2 that the amplitude has surely not yet fallen to a third, from
+// where on more of them would tell less:
+//
+//	1 - (A_n/A_0)^(2/n)
+//
+// No law of decay is assumed, and what all extensions share, the sensor's scale and
+// offset, falls out. At least four turning points are needed, else the error wraps
+// [ErrFew].
+func Decrease(record []Turning) (energy.Estimate, error) {
+	series, err := Amplitudes(record)
+	if err != nil {
+		return energy.None(), fmt.Errorf("work out decrease: %w", err)
+	}
+	first := &series[0]
+	end := series[len(series)-1].Index - first.Index
+	for i := range series {
+		if series[i].Value.Value < first.Value.Value/3 {
+			// Well before: a half swing chosen for its own amplitude would be one whose
+			// noise is in favour.
+			end = (series[i].Index - first.Index) * 4 / 5
+			break
+		}
+	}
+	const clear = 5 // uncertainties that an amplitude must be, for its logarithm to be as sure
+	for i := len(series) - 1; i > 0; i-- {
+		a := &series[i]
+		halves := a.Index - first.Index
+		if halves > end || halves < 2 || halves%2 == 1 || !(a.Value.Value > clear*a.Value.U) {
+			continue
+		}
+		kept := math.Pow(a.Value.Value/first.Value.Value, 2/float64(halves))
+		return energy.Estimate{
+			Value: 1 - kept,
+			U:     kept * 2 / float64(halves) * math.Hypot(a.Value.U/a.Value.Value, first.Value.U/first.Value.Value),
+		}, nil
+	}
+	return energy.None(), fmt.Errorf("work out decrease: %w: no two half swings, whole cycles apart, are beyond their noise", ErrFew)
 }

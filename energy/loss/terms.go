@@ -12,7 +12,7 @@ import (
 // so that terms that share inputs add and cancel as they should.
 type term struct {
 	value float64   // [J]
-	u     []float64 // [J] one per turning point of the record, then one per shared input
+	u     []float64 // [J] one per turning point of the record, then one per shared input, then one per turning point for its ripple
 }
 
 func (t term) estimate() energy.Estimate {
@@ -67,7 +67,7 @@ func (b *books) budget(t term) []Contribution {
 		places += u * u
 	}
 	list := []Contribution{{"scatter of the turning points", math.Sqrt(places)}}
-	for i, u := range t.u[b.n:] {
+	for i, u := range t.u[b.n : b.n+sharedInputs] {
 		if u != 0 {
 			list = append(list, Contribution{sharedNames[i], math.Abs(u)})
 		}

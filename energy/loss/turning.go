@@ -26,6 +26,7 @@ type Turning struct {
 	Record    int             // [1] counts up where the number of half swings since the turning point before is not known
 	Index     int             // [1] half swings since the first turning point of its record; jumps over lost ones
 	Release   bool            // not a turn but the place where the bob was held and let go
+	Ripple    float64         // [m] standard uncertainty that waves in the coils add for a law of decay, which knows nothing of them; see [Ripples]
 }
 
 // Stretch is a gap that swallowed turning points.

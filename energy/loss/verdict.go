@@ -12,10 +12,9 @@ func (e *Evidence) judge() {
 		e.Sentence = "cannot tell: the turning points are too few or too much alike to try " + strings.Join(e.Untried, ", ")
 		return
 	}
-	open := e.open()
-	for i := range open {
-		m := &open[i]
-		if m.Delta > spare || !coveredByAll(m.Fit.Model, open) {
+	for i := range e.Candidates {
+		m := &e.Candidates[i]
+		if m.Delta > spare || !coveredByAll(m.Fit.Model, e.open(m)) {
 			continue
 		}
 		e.Limits = e.limits(m.Fit.Model)
@@ -32,7 +31,7 @@ func (e *Evidence) judge() {
 		return
 	}
 	var names []string
-	for _, c := range open {
+	for _, c := range e.open(&e.Candidates[0]) {
 		names = append(names, c.Fit.Model.Name)
 	}
 	e.Sentence = "cannot tell: " + strings.Join(names, ", ") + " fit about equally well"
@@ -41,21 +40,23 @@ func (e *Evidence) judge() {
 	}
 }
 
-// open returns the candidates that are not ruled out, by the criterion with or without
-// its correction for few data: the correction must not do the ruling out, since the
-// uncertainties are known beforehand.
-func (e *Evidence) open() []Candidate {
-	plain := func(c Candidate) float64 {
-		return c.Fit.ChiSquared/(e.Scatter*e.Scatter) + 2*float64(len(c.Fit.Parameters))
-	}
+// open returns the candidates that are not ruled out beside m: by the criterion with or
+// without its correction for few data, since the correction must not do the ruling out
+// where uncertainties are known beforehand; nor may the price of a part more, so that
+// the sum of squares alone must speak against a candidate that m is no case of.
+func (e *Evidence) open(m *Candidate) []Candidate {
+	square := e.Scatter * e.Scatter
+	plain := func(c *Candidate) float64 { return c.Fit.ChiSquared/square + 2*float64(len(c.Fit.Parameters)) }
 	lowest := math.Inf(1)
-	for _, c := range e.Candidates {
-		lowest = min(lowest, plain(c))
+	for i := range e.Candidates {
+		lowest = min(lowest, plain(&e.Candidates[i]))
 	}
 	var open []Candidate
-	for _, c := range e.Candidates {
-		if c.Delta < rival || plain(c)-lowest < rival {
-			open = append(open, c)
+	for i := range e.Candidates {
+		c := &e.Candidates[i]
+		worse := (c.Fit.ChiSquared - m.Fit.ChiSquared) / square
+		if c.Delta < rival || plain(c)-lowest < rival || worse < rival {
+			open = append(open, *c)
 		}
 	}
 	return open

@@ -44,8 +44,9 @@ func TestRuleOfTheVerdict(t *testing.T) {
 		{"one more part, a little better", 1e-4, map[string]float64{"viscous": 1.9, "viscous + sliding": 0}, "viscous", ""},
 		{"one more part, better", 1e-4, map[string]float64{"viscous": 2.1, "viscous + sliding": 0}, "", "viscous, viscous + sliding fit about equally well"},
 		{"one more part, much better", 1e-4, map[string]float64{"viscous": 6.1, "viscous + sliding": 0}, "viscous + sliding", ""},
-		{"a rival of another kind", 1e-4, map[string]float64{"viscous": 0, "sliding": 5.9}, "", "cannot tell: "},
-		{"a rival ruled out", 1e-4, map[string]float64{"viscous": 0, "sliding": 6.1}, "viscous", ""},
+		{"a rival of another kind", 1e-4, map[string]float64{"viscous": 0, "sliding": 2.6}, "", "cannot tell: "},
+		{"a rival ruled out", 1e-4, map[string]float64{"viscous": 0, "sliding": 2.8}, "viscous", ""},
+		{"a rival ruled out by the price of its parts alone", 1e-4, map[string]float64{"viscous": 0, "quadratic + sliding": 4}, "", "cannot tell: viscous, quadratic + sliding"},
 		{"too poor to leave no room", 2e-3, map[string]float64{"viscous": 0}, "", "might take as much as"},
 	} {
 		e := ranked(t, c.u, c.delta)

@@ -39,7 +39,10 @@ type swingJSON struct {
 	From          float64      `json:"from_s"` // [s]
 	To            float64      `json:"to_s"`   // [s]
 	Released      bool         `json:"released"`
-	Period        *estimate    `json:"period_s,omitempty"`         // [s]
+	Period        *estimate    `json:"period_s,omitempty"`                       // [s]
+	Decrease      *estimate    `json:"amplitude_share_lost_per_cycle,omitempty"` // [1]
+	Push          *estimate    `json:"release_speed_upward_m_s,omitempty"`       // [m/s]
+	Pushed        bool         `json:"pushed"`
 	NoiseBias     float64      `json:"kinetic_noise_taken_off_J"`  // [J]
 	Flattening    float64      `json:"velocity_share_put_back"`    // [1]
 	MostPut       float64      `json:"kinetic_put_back_at_most_J"` // [J]
@@ -127,6 +130,12 @@ func swingOf(s *analysis.Swing) swingJSON {
 	}
 	if s.Period != nil {
 		o.Period = of(*s.Period)
+	}
+	if s.Decrease != nil {
+		o.Decrease = of(*s.Decrease)
+	}
+	if s.Push != nil && s.Push.Pushed {
+		o.Push, o.Pushed = of(s.Push.Speed), true
 	}
 	for i := range s.Turns {
 		t := &s.Turns[i]

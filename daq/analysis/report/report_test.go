@@ -26,7 +26,8 @@ func sample() (*setup.Bench, *analysis.Run) {
 			Energies: energy.Energies{Elastic: about(0.48, 2e-3), Gravitational: about(1.6, 1e-3), Total: about(2.08, 2.5e-3)},
 		}
 	}
-	s := analysis.Swing{From: 1.02, To: 9, HeldFrom: 0.1, HeldTo: 0.8, CyclesPerRow: 2, Period: &energy.Estimate{Value: 0.631, U: 1e-4}}
+	s := analysis.Swing{From: 1.02, To: 9, HeldFrom: 0.1, HeldTo: 0.8, CyclesPerRow: 2, Period: &energy.Estimate{Value: 0.631, U: 1e-4}, Decrease: &energy.Estimate{Value: 0.0312, U: 5e-4}}
+	s.Push = &analysis.Push{Speed: energy.Estimate{Value: -0.2, U: 0.02}, Pushed: true}
 	for i := range 30 {
 		s.Turns = append(s.Turns, turn(i, i == 0))
 		s.Record = append(s.Record, s.Turns[i].Turning)
@@ -55,6 +56,7 @@ func TestTextSaysWhatIsKnown(t *testing.T) {
 		"tamar.csv: bench Tamar, brass bob on spring S-4",
 		"let go just before 1.00 s; held from 0.10 s to 0.80 s",
 		"period 0.63100 ± 0.00020 s",
+		"amplitude falls by 3.12 ± 0.10 % a cycle, on the mean",
 		"2.0 ± 1.0", "480.0 ± 4.0", "2080.0 ± 5.0", // expanded, k = 2, in mm and mJ
 		"...",
 		"viscous    0.0     40 %    57 / 75",
@@ -90,8 +92,8 @@ func TestJSONKeysNameUnits(t *testing.T) {
 	if err := json.Unmarshal(out.Bytes(), &o); err != nil {
 		t.Fatal(err)
 	}
-	unit := regexp.MustCompile(`_(s|m|J)$`)
-	pure := regexp.MustCompile(`^(rows|distances|forces|index|cycles_per_row|velocity_share_put_back|aicc_above_best|evidence_share|chi_squared|degrees_of_freedom)$`)
+	unit := regexp.MustCompile(`_(s|m|J|m_s)$`)
+	pure := regexp.MustCompile(`^(rows|distances|forces|index|cycles_per_row|velocity_share_put_back|amplitude_share_lost_per_cycle|aicc_above_best|evidence_share|chi_squared|degrees_of_freedom)$`)
 	seen := 0
 	var walk func(path, key string, v any)
 	walk = func(path, key string, v any) {

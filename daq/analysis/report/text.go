@@ -94,6 +94,9 @@ func (p *page) swing(i int, r *analysis.Run) {
 	if s.Period != nil {
 		p.line("  period %s", plusMinus(*s.Period, 1, "s"))
 	}
+	if s.Decrease != nil {
+		p.line("  amplitude falls by %s a cycle, on the mean", plusMinus(*s.Decrease, 100, "%"))
+	}
 	p.line("  kinetic energy: %s of noise taken off on average; %.2g %% of the velocity, at most %s, put back",
 		joules(s.Kinetic.NoiseBias), 100*s.Kinetic.Flattening, joules(s.Kinetic.MostPut))
 	p.turns(s)
