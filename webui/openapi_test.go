@@ -151,12 +151,13 @@ func TestAnswersAreAsDescribed(t *testing.T) {
 	check(201, "POST", "/api/upkeep/begin", "/api/upkeep/begin", `{"kind":"force"}`)
 	check(409, "POST", "/api/upkeep/take", "/api/upkeep/take", `{"load":"100 g"}`)
 	check(200, "GET", "/api/upkeep", "/api/upkeep", "")
+	check(409, "POST", "/api/upkeep/arrange", "/api/upkeep/arrange", `{"load":"100 g"}`)
 	check(422, "POST", "/api/upkeep/check", "/api/upkeep/check", `{}`)
 	check(200, "POST", "/api/upkeep/abandon", "/api/upkeep/abandon", `{}`)
 	check(409, "POST", "/api/upkeep/check", "/api/upkeep/check", `{}`)
 	check(200, "GET", "/api/upkeep/checks", "/api/upkeep/checks", "")
 	s.bench.set(func(st *daq.Status) { st.Run.Active = true })
-	for _, path := range []string{"/api/upkeep/begin", "/api/upkeep/take", "/api/upkeep/undo", "/api/upkeep/finish", "/api/upkeep/check", "/api/upkeep/abandon"} {
+	for _, path := range []string{"/api/upkeep/begin", "/api/upkeep/take", "/api/upkeep/arrange", "/api/upkeep/undo", "/api/upkeep/finish", "/api/upkeep/check", "/api/upkeep/abandon"} {
 		check(400, "POST", path, path, "[")
 		check(403, "POST", path, path, "{}", "Origin", "http://page.example")
 		check(413, "POST", path, path, strings.Repeat(" ", maxBody+1))

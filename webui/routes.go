@@ -17,6 +17,8 @@ type route struct {
 func (s *Server) routes() []route {
 	return []route{
 		{"GET", "/{$}", s.pages.page("show.html"), false},
+		{"GET", "/balance", s.pages.page("balance.html"), false},
+		{"GET", "/upkeep", s.pages.page("upkeep.html"), false},
 		{"GET", "/assets/{name...}", s.pages.asset, false},
 		{"GET", "/live", s.hub.Serve, false},
 
@@ -32,6 +34,7 @@ func (s *Server) routes() []route {
 		{"GET", "/api/upkeep", s.withDesk(s.upkeep), false},
 		{"POST", "/api/upkeep/begin", s.withDesk(s.upkeepBegin), true},
 		{"POST", "/api/upkeep/take", s.withDesk(s.upkeepTake), true},
+		{"POST", "/api/upkeep/arrange", s.withDesk(s.upkeepArrange), true},
 		{"POST", "/api/upkeep/undo", s.withDesk(s.upkeepUndo), true},
 		{"POST", "/api/upkeep/finish", s.withDesk(s.upkeepFinish), true},
 		{"GET", "/api/upkeep/checks", s.withDesk(s.checks), false},

@@ -75,7 +75,8 @@ type sessionAnswer struct {
 
 // upkeepAnswer is the body of GET /api/upkeep.
 type upkeepAnswer struct {
-	Kept     bool           `json:"kept"` // there is a book that results go into
+	Kept     bool           `json:"kept"`       // there is a book that results go into
+	Hands    bool           `json:"technician"` // a simulated bench can be told what to hang
 	Standing []standing     `json:"standing"`
 	Session  *sessionAnswer `json:"session"` // null when no calibration is in progress
 	Watched  []watched      `json:"watched"` // sensors that the watch of the idle bench has seen
@@ -98,7 +99,7 @@ func (s *Server) upkeep(d *upkeep.Desk, w http.ResponseWriter, _ *http.Request) 
 
 // upkeepOf tells all about calibrations.
 func upkeepOf(d *upkeep.Desk) upkeepAnswer {
-	answer := upkeepAnswer{Kept: d.File().Calibration != "", Standing: []standing{}, Watched: watchedOf(d)}
+	answer := upkeepAnswer{Kept: d.File().Calibration != "", Hands: d.Employs(), Standing: []standing{}, Watched: watchedOf(d)}
 	now := d.Now()
 	for _, s := range d.Standing() {
 		out := standing{Kind: s.Kind, Entry: s.Entry, Stale: s.Stale, Overdue: s.Overdue(now)}
@@ -190,6 +191,18 @@ func (s *Server) upkeepTake(d *upkeep.Desk, w http.ResponseWriter, r *http.Reque
 	}))
 }
 
+// upkeepArrange lets a simulated bench hang a load or move its bob.
+func (s *Server) upkeepArrange(d *upkeep.Desk, w http.ResponseWriter, r *http.Request) {
+	var request struct {
+		Load string `json:"load"`
+		Rule string `json:"rule"`
+	}
+	if !readJSON(w, r, &request) {
+		return
+	}
+	answerUpkeep(w, http.StatusOK, d, d.Arrange(upkeep.Point{Load: request.Load, Rule: request.Rule}))
+}
+
 func (s *Server) upkeepUndo(d *upkeep.Desk, w http.ResponseWriter, r *http.Request) {
 	var nothing struct{}
 	if !readJSON(w, r, &nothing) {
@@ -254,7 +267,7 @@ func answerUpkeep(w http.ResponseWriter, status int, d *upkeep.Desk, err error) 
 		writeJSON(w, status, upkeepOf(d))
 	case errors.Is(err, upkeep.ErrSpoiled):
 		refuse(w, http.StatusInternalServerError, err.Error())
-	case errors.Is(err, upkeep.ErrBusy), errors.Is(err, upkeep.ErrNothing), errors.Is(err, upkeep.ErrNoBook), errors.Is(err, upkeep.ErrUnsteady):
+	case errors.Is(err, upkeep.ErrBusy), errors.Is(err, upkeep.ErrNothing), errors.Is(err, upkeep.ErrNoBook), errors.Is(err, upkeep.ErrNoTechnician), errors.Is(err, upkeep.ErrUnsteady):
 		refuse(w, http.StatusConflict, err.Error())
 	default:
 		refuse(w, http.StatusUnprocessableEntity, err.Error())

@@ -145,8 +145,7 @@ func (d *Desk) KeepChecks(note string) ([]drift.Record, error) {
 			return nil, err
 		}
 	}
-	d.session = nil
-	d.busy.Store(false)
+	d.ended()
 	return records, nil
 }
 

@@ -26,6 +26,7 @@ type Desk struct {
 	plain  setup.File // as the bench file says
 	pieces []masses.Piece
 	clock  func() time.Time
+	hands  Technician // nil = people do it
 
 	busy  atomic.Bool           // there is a session, for frames to skip the lock
 	anew  atomic.Pointer[watch] // that replaces the watch at the next frame
@@ -39,6 +40,16 @@ type Desk struct {
 	resting  map[Kind]Resting
 	signals  map[Kind]uint64
 }
+
+// Technician is who hangs loads and moves the bob where there is nobody to do it: on a
+// simulated bench.
+type Technician interface {
+	Set(height, load float64) // [m] of the bob's lowest point, [N] on the cell
+	Leave()                   // the bob swings again
+}
+
+// ErrNoTechnician is the refusal of a bench on which people do the work.
+var ErrNoTechnician = errors.New("this bench is real: hang the load, or move the bob, by hand")
 
 // Open reads the calibration book of a bench file and lays it over it. The clock tells
 // the date of new entries.
@@ -73,6 +84,58 @@ func (d *Desk) File() setup.File {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	return d.file
+}
+
+// Employ gives a simulated bench its technician. It must be called before any other
+// method.
+func (d *Desk) Employ(t Technician) { d.hands = t }
+
+// Employs reports whether there is one.
+func (d *Desk) Employs() bool { return d.hands != nil }
+
+// Arrange lets the technician do what p says of load or height, for the session in
+// progress.
+func (d *Desk) Arrange(p Point) error {
+	if d.hands == nil {
+		return ErrNoTechnician
+	}
+	return d.With(func(s *Session) error {
+		a := &s.bench.Bench.Apparatus
+		height, load := a.Height(a.Equilibrium()), (a.Bob.Mass.Value+a.Spring.Mass.Value)*a.Gravity.Value
+		switch s.Kind() {
+		case Force:
+			pieces, err := s.cabinet.load(p.Load)
+			if err != nil {
+				return err
+			}
+			if load, err = s.cabinet.set.Force(pieces); err != nil {
+				return err
+			}
+		case Distance:
+			e, err := length(p.Rule, "height")
+			if err != nil {
+				return err
+			}
+			if !e.Known() {
+				return errors.New("say to which height the bob is to be moved")
+			}
+			height = e.Value
+		default:
+			return errors.New("a spring's length is read by a person")
+		}
+		d.hands.Set(height, load)
+		s.dwell.Reset()
+		return nil
+	})
+}
+
+// ended is called under the lock when a session ends.
+func (d *Desk) ended() {
+	d.session = nil
+	d.busy.Store(false)
+	if d.hands != nil {
+		d.hands.Leave()
+	}
 }
 
 // Standing returns how each kind of calibration stands.
@@ -168,8 +231,7 @@ func (d *Desk) Abandon() error {
 	if d.session == nil {
 		return ErrNothing
 	}
-	d.session = nil
-	d.busy.Store(false)
+	d.ended()
 	return nil
 }
 
@@ -195,8 +257,7 @@ func (d *Desk) Finish(s Signing) (setup.File, error) {
 	if err := d.keep(e, s); err != nil {
 		return setup.File{}, err
 	}
-	d.session = nil
-	d.busy.Store(false)
+	d.ended()
 	return d.file, nil
 }
 

@@ -235,3 +235,42 @@ func TestSessionOfDistance(t *testing.T) {
 		return nil
 	})
 }
+
+// hands notes what a technician was told.
+type hands struct {
+	height, load float64
+	left         bool
+}
+
+func (h *hands) Set(height, load float64) { *h = hands{height: height, load: load} }
+func (h *hands) Leave()                   { h.left = true }
+
+func TestTechnician(t *testing.T) {
+	s := newScene(t)
+	if err := s.Arrange(Point{Load: "100 g"}); !errors.Is(err, ErrNoTechnician) {
+		t.Errorf("a real bench obeys: %v", err)
+	}
+	var h hands
+	s.Employ(&h)
+	for _, c := range []struct {
+		kind         Kind
+		p            Point
+		height, load float64
+	}{{Force, Point{Load: "100.0 g"}, 0, 0.1 * 9.8142 * (1 - 1.2/8000)}, {Distance, Point{Rule: "31 cm"}, 0.31, 0}} {
+		if err := s.Begin(c.kind); err != nil {
+			t.Fatal(err)
+		}
+		if err := s.Arrange(c.p); err != nil {
+			t.Fatal(err)
+		}
+		if c.height > 0 && math.Abs(h.height-c.height) > 1e-9 || c.load > 0 && math.Abs(h.load-c.load) > 1e-4 {
+			t.Errorf("%s: the technician was told %+v", c.kind, h)
+		}
+		if err := s.Arrange(Point{Load: "no", Rule: "no"}); err == nil {
+			t.Errorf("%s: nonsense is hung", c.kind)
+		}
+		if err := s.Abandon(); err != nil || !h.left {
+			t.Errorf("%s: the technician stays: %v", c.kind, err)
+		}
+	}
+}

@@ -55,6 +55,7 @@ type Device struct {
 	watcher func(*Sample)
 
 	restart, ask atomic.Bool
+	still        atomic.Pointer[Still]
 }
 
 // New returns the device of c, not yet powered up. It refuses what cannot be.
@@ -145,6 +146,8 @@ func (d *Device) work() {
 		return
 	}
 	d.now = max(d.now, at)
+	d.ranger.still = d.still.Load()
+	d.load.still = d.ranger.still
 	d.rig.advance(d.now - d.lookback)
 	d.sample = Sample{Boot: d.boots, At: d.now, Distance: math.NaN(), Force: math.NaN()}
 	d.done[next]++

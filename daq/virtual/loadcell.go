@@ -18,6 +18,7 @@ const fullScale = 1<<23 - 1
 type loadCell struct {
 	LoadCell
 	rig    *Rig
+	still  *Still // nil while the bob swings
 	rng    *rand.Rand
 	period float64 // [s] true time from conversion to conversion
 	up     int64   // [ns] true time of its power-up
@@ -67,6 +68,9 @@ func (l *loadCell) convert(m *indication, at int64) (force float64) {
 		return math.NaN()
 	}
 	force = (now - old) / (float64(at-was) * 1e-9)
+	if l.still != nil {
+		force = l.still.Load
+	}
 	m.raw = l.Zero + (force+l.wander(at)+l.Noise*gauss)/l.Span
 	return force
 }
