@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"math/rand/v2"
 	"path/filepath"
 
 	"github.com/spf13/cobra"
@@ -12,7 +13,9 @@ import (
 	"joulewell/daq/analysis/figure"
 	"joulewell/daq/analysis/report"
 	"joulewell/daq/runfile"
+	"joulewell/daq/setup"
 	"joulewell/energy/loss"
+	"joulewell/energy/quantity"
 )
 
 // analyseFlags say what a run file does not, and what to make of it.
@@ -21,13 +24,17 @@ type analyseFlags struct {
 	figures  string
 	diameter float64 // [mm]
 	shape    string
+
+	reference string
+	method    string
+	seed      uint64
 }
 
 // shapes of a bob that the air meets.
 var shapes = map[string]func() loss.Range{"cylinder": loss.CylinderAlong, "ball": loss.Sphere}
 
 func analyseCommand() *cobra.Command {
-	f := analyseFlags{shape: "cylinder"}
+	f := analyseFlags{shape: "cylinder", reference: "floor", method: "linear", seed: 1}
 	c := &cobra.Command{
 		Use:   "analyse RUN.csv...",
 		Short: "work recorded runs out as a whole and say where the joules went",
@@ -61,12 +68,32 @@ func analyseCommand() *cobra.Command {
 	c.Flags().StringVar(&f.figures, "figures", "", "write figures as SVG into this `folder`")
 	c.Flags().Float64Var(&f.diameter, "bob-diameter", 0, "diameter of the bob in `mm`, for the bounds of air drag")
 	c.Flags().StringVar(&f.shape, "bob-shape", f.shape, "shape that meets the air: cylinder (along its axis) or ball")
+	c.Flags().StringVar(&f.reference, "reference", f.reference, "from where gravitational energy counts: floor, rest (where the bob hangs at rest)\nor a height as in 350mm")
+	c.Flags().StringVar(&f.method, "method", f.method, "of getting the uncertainty of losses: linear, or montecarlo beside it")
+	c.Flags().Uint64Var(&f.seed, "seed", f.seed, "of the random numbers for montecarlo")
 	return c
+}
+
+// level is the reference height [m] on a bench.
+func (f *analyseFlags) level(b *setup.Bench) (float64, error) {
+	switch f.reference {
+	case "floor":
+		return 0, nil
+	case "rest":
+		return b.Apparatus.Height(b.Apparatus.Equilibrium()), nil
+	}
+	q, err := quantity.Parse(f.reference, quantity.Length)
+	if err != nil {
+		return 0, usageError{fmt.Errorf("--reference: floor, rest, or a height: %w", err)}
+	}
+	return q.Value, nil
 }
 
 func (f *analyseFlags) options(sized bool) (analysis.Options, error) {
 	coefficient, ok := shapes[f.shape]
 	switch {
+	case f.method != "linear" && f.method != "montecarlo":
+		return analysis.Options{}, fmt.Errorf("--method %s: must be linear or montecarlo", f.method)
 	case !ok:
 		return analysis.Options{}, fmt.Errorf("--bob-shape %s: must be cylinder or ball", f.shape)
 	case !sized:
@@ -89,6 +116,12 @@ func (f *analyseFlags) analyse(out io.Writer, name string, o analysis.Options) e
 		return fmt.Errorf("analyse %s: its metadata file %s-metadata.json is missing: apparatus and calibration stand there", name, base)
 	}
 	b := &run.Meta().Setup
+	if o.Reference, err = f.level(b); err != nil {
+		return err
+	}
+	if f.method == "montecarlo" {
+		o.Source = rand.NewPCG(f.seed, 0)
+	}
 	result, err := analysis.Analyse(run, b, o)
 	if err != nil {
 		return fmt.Errorf("analyse %s: %w", name, err)

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 
+	"joulewell/calib/fit"
 	"joulewell/energy/loss"
 )
 
@@ -35,6 +36,9 @@ func (a *analyser) books(s *Swing) error {
 		return fmt.Errorf("swing from %.2f s: %w", s.From, err)
 	}
 	s.Whole = &whole
+	if s.Drawn, err = a.draw(entries); err != nil {
+		return fmt.Errorf("swing from %.2f s: %w", s.From, err)
+	}
 	cycles := (s.Record[len(s.Record)-1].Index - s.Record[0].Index) / 2
 	s.CyclesPerRow = max(1, (cycles+mostRows-1)/mostRows)
 	for from := 0; ; {
@@ -43,6 +47,11 @@ func (a *analyser) books(s *Swing) error {
 			return nil
 		}
 		entries.From, entries.To = from, to
+		if len(s.Rows) == 0 {
+			if s.FirstDrawn, err = a.draw(entries); err != nil {
+				return fmt.Errorf("first cycle: %w", err)
+			}
+		}
 		row, err := loss.Balance(entries)
 		if err != nil {
 			return fmt.Errorf("cycle from %.2f s: %w", s.Record[from].T.Value, err)
@@ -50,6 +59,15 @@ func (a *analyser) books(s *Swing) error {
 		s.Rows = append(s.Rows, row)
 		from = to
 	}
+}
+
+// draw draws the loss of a ledger by Monte Carlo, where that was asked for.
+func (a *analyser) draw(e loss.Entries) (*fit.Distribution, error) {
+	if a.options.Source == nil {
+		return nil, nil
+	}
+	d, err := loss.Draw(e, draws, a.options.Source)
+	return &d, err
 }
 
 // last returns the position of the last turning point on the side of the first, or of the

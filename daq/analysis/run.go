@@ -16,8 +16,13 @@ var ErrNothing = errors.New("nothing to work out")
 
 // Options say what the setup does not.
 type Options struct {
-	Drag *loss.Drag // what the air meets; nil where the bob's size is not known
+	Drag      *loss.Drag  // what the air meets; nil where the bob's size is not known
+	Reference float64     // [m] height above the floor from which gravitational energy counts
+	Source    loss.Source // of random bits: losses are drawn by Monte Carlo too; nil = they are not
 }
+
+// draws of a loss by Monte Carlo: enough for the second digit of its uncertainty.
+const draws = 50_000
 
 // Run is a run worked out as a whole.
 type Run struct {
@@ -28,6 +33,7 @@ type Run struct {
 	Delay     *Delay   // between force and distance, where it can be told
 	Length    float64  // [s] from first to last distance
 	Notes     []string // what must be known when reading it
+	Reference float64  // [m] height above the floor from which gravitational energy counts
 }
 
 // analyser is what all swings of a run share.
@@ -45,7 +51,7 @@ func Analyse(rows Rows, b *setup.Bench, o Options) (*Run, error) {
 	if err := b.Calibration.Check(); err != nil {
 		return nil, fmt.Errorf("set up bench %s: %w", b.Name, err)
 	}
-	model, err := energy.NewModel(b.Apparatus, 0)
+	model, err := energy.NewModel(b.Apparatus, o.Reference)
 	if err != nil {
 		return nil, fmt.Errorf("set up bench %s: %w", b.Name, err)
 	}
@@ -56,7 +62,7 @@ func Analyse(rows Rows, b *setup.Bench, o Options) (*Run, error) {
 	if err := ch.counts.usable(); err != nil {
 		return nil, err
 	}
-	a := &analyser{bench: b, model: model, options: o, channels: ch, run: &Run{Counts: ch.counts}}
+	a := &analyser{bench: b, model: model, options: o, channels: ch, run: &Run{Counts: ch.counts, Reference: o.Reference}}
 	if err := a.swings(); err != nil {
 		return nil, err
 	}

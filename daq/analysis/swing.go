@@ -3,6 +3,7 @@ package analysis
 import (
 	"slices"
 
+	"joulewell/calib/fit"
 	"joulewell/energy"
 	"joulewell/energy/loss"
 	"joulewell/energy/motion"
@@ -58,7 +59,11 @@ type Swing struct {
 	Whole            *loss.Ledger   // from the first turning point to the last on its side
 	Rows             []loss.Ledger  // one a cycle, or one for several where they are many
 	CyclesPerRow     int            // [1]
-	Notes            []string       // what must be known when reading it
+
+	// The losses by Monte Carlo; nil where that was not asked for.
+	Drawn      *fit.Distribution // of Whole
+	FirstDrawn *fit.Distribution // of the first of Rows; nil where there is none
+	Notes      []string          // what must be known when reading it
 
 	scatter     float64 // [m] usual standard uncertainty of a height from the scatter alone
 	first, last int64   // [ns]

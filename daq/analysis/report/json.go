@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"io"
 
+	"joulewell/calib/fit"
 	"joulewell/daq/analysis"
 	"joulewell/daq/setup"
 	"joulewell/energy"
@@ -17,6 +18,7 @@ type runJSON struct {
 	Run            string      `json:"run"`
 	Bench          string      `json:"bench"`
 	Rows           uint64      `json:"rows"`
+	Reference      float64     `json:"reference_height_m"` // [m] from which gravitational energy counts
 	Distances      uint64      `json:"distances"`
 	Forces         uint64      `json:"forces"`
 	Length         float64     `json:"length_s"`                            // [s]
@@ -54,8 +56,25 @@ type swingJSON struct {
 	CyclesPerRow  int          `json:"cycles_per_row"`
 	Rows          []ledgerJSON `json:"cycles"`
 	Whole         ledgerJSON   `json:"whole"`
+	Drawn         *drawnJSON   `json:"whole_monte_carlo,omitempty"`
+	FirstDrawn    *drawnJSON   `json:"first_cycle_monte_carlo,omitempty"`
 	Sentence      string       `json:"verdict"`
 	Notes         []string     `json:"notes,omitempty"`
+}
+
+type drawnJSON struct {
+	Trials int     `json:"trials"`
+	Mean   float64 `json:"mean_J"` // [J]
+	U      float64 `json:"u_J"`    // [J] standard deviation
+	Low    float64 `json:"low_J"`  // [J] end of the interval that holds 95 %
+	High   float64 `json:"high_J"` // [J] likewise
+}
+
+func drawnOf(d *fit.Distribution) *drawnJSON {
+	if d == nil {
+		return nil
+	}
+	return &drawnJSON{d.Trials, d.Mean, d.U, d.Low, d.High}
 }
 
 type turnJSON struct {
@@ -107,6 +126,7 @@ func JSON(w io.Writer, name string, b *setup.Bench, r *analysis.Run) error {
 	o := runJSON{
 		Run: name, Bench: b.Name, Rows: r.Counts.Rows, Distances: r.Counts.Distances, Forces: r.Counts.Forces,
 		Length: r.Length, Noise: r.Noise, Window: 2 * r.HalfWidth, Notes: r.Notes,
+		Reference: r.Reference,
 	}
 	if d := r.Delay; d != nil {
 		o.Delay, o.DelayTaken, o.DelayFriction, o.DelayDisagrees = of(d.Lag), of(d.Calibrated), &d.Friction, d.Disagrees
@@ -126,6 +146,7 @@ func swingOf(s *analysis.Swing) swingJSON {
 		From: s.Whole.From, To: s.To, Released: s.Record[0].Release,
 		NoiseBias: s.Kinetic.NoiseBias, Flattening: s.Kinetic.Flattening, MostPut: s.Kinetic.MostPut,
 		CyclesPerRow: s.CyclesPerRow, Whole: ledgerOf(s.Whole), Sentence: s.Whole.Sentence,
+		Drawn: drawnOf(s.Drawn), FirstDrawn: drawnOf(s.FirstDrawn),
 		Rows: []ledgerJSON{}, Notes: append(append([]string{}, s.Notes...), s.Whole.Notes...),
 	}
 	if s.Period != nil {

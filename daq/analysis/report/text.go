@@ -8,6 +8,7 @@ import (
 	"strings"
 	"text/tabwriter"
 
+	"joulewell/calib/fit"
 	"joulewell/daq/analysis"
 	"joulewell/daq/setup"
 	"joulewell/energy"
@@ -79,7 +80,11 @@ func (p *page) head(name string, b *setup.Bench, r *analysis.Run) {
 			milliseconds(d.Calibrated), milliseconds(d.Lag))
 		p.line("  of which friction can feign %.2g ms", 1e3*d.Friction)
 	}
-	p.line("  gravitational energy counts from the floor; ± is the expanded uncertainty, k = 2")
+	from := "from the floor"
+	if r.Reference != 0 {
+		from = fmt.Sprintf("from %.1f mm above the floor", 1e3*r.Reference)
+	}
+	p.line("  gravitational energy counts %s; ± is the expanded uncertainty, k = 2", from)
 }
 
 func (p *page) swing(i int, r *analysis.Run) {
@@ -104,6 +109,8 @@ func (p *page) swing(i int, r *analysis.Run) {
 	p.loops(s.Loops)
 	p.rows(s)
 	p.ledger(s.Whole)
+	p.drawn("the first of these cycles", s.FirstDrawn)
+	p.drawn("the whole", s.Drawn)
 	p.notes("  ", s.Notes)
 	p.notes("  ", slices.DeleteFunc(slices.Clone(s.Whole.Notes), func(n string) bool { return strings.HasPrefix(n, "decay: ") })) // said above
 	p.line("  => %s", s.Whole.Sentence)
@@ -186,6 +193,13 @@ func (p *page) ledger(l *loss.Ledger) {
 		budget = append(budget, fmt.Sprintf("%s %s", c.Input, joules(loss.Coverage*c.U)))
 	}
 	p.line("  its uncertainty comes from: %s", strings.Join(budget, ", "))
+}
+
+// drawn puts a loss by Monte Carlo beside the linear one.
+func (p *page) drawn(of string, d *fit.Distribution) {
+	if d != nil {
+		p.line("  Monte Carlo, %d draws: lost over %s %s, 95 %% between %s and %s", d.Trials, of, joules(d.Mean), joules(d.Low), joules(d.High))
+	}
 }
 
 // plusMinus writes a value and its expanded uncertainty, times a factor.
