@@ -16,19 +16,27 @@ func near(t *testing.T, what string, got, want, tol float64) {
 	}
 }
 
-// ISO 9613-1: c = 343.2 sqrt(T/293.15); values recomputed from the formula of the
-// standard outside this project, and the rule of thumb 331.3 + 0.606 t (common
-// practice, no source) as a coarse check of the whole.
+// Cramer 1993 at 50 % (343.986887 m/s at 20 Cel, 101325 Pa, 400 ppm CO2, recomputed
+// outside this project; pressure and carbon dioxide of a room move it by a few cm/s), and
+// ISO 9613-1 where it stands in: 343.2 sqrt(T/293.15).
 func TestSpeedOfSound(t *testing.T) {
-	for _, c := range []struct{ celsius, want float64 }{
-		{0, 331.285885}, {10, 337.295551}, {20, 343.2}, {30, 349.004572},
-	} {
-		got := SpeedOfSound(energy.Estimate{Value: c.celsius})
-		near(t, "speed of sound", got.Value, c.want, 5e-7)
-		near(t, "rule of thumb", got.Value, 331.3+0.606*c.celsius, 0.5)
+	half := energy.Estimate{Value: 0.5, U: 0.03}
+	at := func(celsius float64) energy.Estimate { return energy.Estimate{Value: celsius, U: 0.1} }
+	known, unknown := SpeedOfSound(at(20), half), SpeedOfSound(at(20), energy.None())
+	near(t, "at half humidity", known.Value, 343.986887, 0.1)
+	near(t, "humidity not known", unknown.Value, known.Value, 0.05)
+	if !(unknown.U > 2*known.U && unknown.U < 0.6) {
+		t.Errorf("u = %g with, %g without humidity", known.U, unknown.U)
 	}
-	warm := SpeedOfSound(energy.Estimate{Value: 20, U: 2})
-	near(t, "u from temperature and humidity", warm.U, math.Hypot(2*343.2/(2*293.15), 0.0011*343.2), 1e-9)
+	near(t, "rule of thumb, dry", SpeedOfSound(at(20), energy.Estimate{Value: 0.001, U: 0.001}).Value, 331.3+0.606*20, 0.2) // common practice, no source
+	cold := SpeedOfSound(at(-10), half)
+	near(t, "below zero", cold.Value, 343.2*math.Sqrt(263.15/293.15), 1e-9)
+	if !(cold.U > 0.004*cold.Value) {
+		t.Errorf("u below zero = %g", cold.U)
+	}
+	if h := Humidity(130); h.Known() {
+		t.Errorf("130 %% counts as %+v", h)
+	}
 }
 
 func TestEchoAndRangeGiveTheSameDistance(t *testing.T) {

@@ -3,18 +3,31 @@ package calib
 import (
 	"math"
 
+	"joulewell/calib/air"
 	"joulewell/energy"
 )
 
-// SpeedOfSound returns the speed of sound [m/s] in air of t [Cel] and its standard
-// uncertainty: c = 343.2 sqrt((t + 273.15)/293.15), ISO 9613-1. Humidity is not in
-// it: between dry and saturated air c differs by 0.37 % at 20 Cel, so 0.1 % is added
-// for not knowing it (rectangular, half width 0.19 %).
-func SpeedOfSound(t energy.Estimate) energy.Estimate {
-	const celsius, reference, c0, humidity = 273.15, 293.15, 343.2, 0.0011
+// SpeedOfSound returns the speed of sound [m/s] in air of t [Cel] and, where it is known,
+// relative humidity [1] ([energy.None] where it is not), by Cramer's equation; see
+// [air.State.Sound]. Beyond that equation's range, 0 to 40 Cel, it is 343.2
+// sqrt(T/293.15) of ISO 9613-1 with half a percent added for humidity.
+func SpeedOfSound(t, humidity energy.Estimate) energy.Estimate {
+	if c, err := (air.State{Temperature: t, Humidity: humidity}).Sound(); err == nil {
+		return c
+	}
+	const celsius, reference, c0, wet = 273.15, 293.15, 343.2, 0.005
 	c := c0 * math.Sqrt((t.Value+celsius)/reference)
 	slope := c / (2 * (t.Value + celsius))
-	return energy.Estimate{Value: c, U: math.Hypot(slope*t.U, humidity*c)}
+	return energy.Estimate{Value: c, U: math.Hypot(slope*t.U, wet*c)}
+}
+
+// Humidity returns what a thermometer's report of relative humidity [%] is worth [1]:
+// small sensors are good to 3 % (common practice, no source).
+func Humidity(percent float64) energy.Estimate {
+	if !(percent >= 0 && percent <= 100) {
+		return energy.None()
+	}
+	return energy.Estimate{Value: max(percent, 0.01) / 100, U: 0.03}
 }
 
 // EchoFlight returns the time [s] after its trigger at which the sound of an echo of

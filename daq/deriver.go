@@ -32,7 +32,9 @@ type Deriver struct {
 	model       *energy.Model
 	lag         int64
 
-	speed  energy.Estimate // [m/s] of sound in the air of the moment
+	air    energy.Estimate // [Cel] temperature of the moment
+	wet    energy.Estimate // [1] relative humidity of the moment; none where no sensor tells
+	speed  energy.Estimate // [m/s] of sound in that air
 	motion *motion.Live
 	force  forceLine
 
@@ -68,7 +70,8 @@ func NewDeriver(b *setup.Bench) (*Deriver, error) {
 		motion:      live,
 		force:       newForceLine(b.Calibration.Force.Delay.Value),
 	}
-	d.speed = calib.SpeedOfSound(b.Calibration.Air.Temperature)
+	d.air, d.wet = b.Calibration.Air.Temperature, energy.None()
+	d.speed = calib.SpeedOfSound(d.air, d.wet)
 	return d, nil
 }
 
@@ -110,8 +113,8 @@ func (d *Deriver) Flush() []frame.Frame {
 // take calibrates the raw values of f and adds them to the lines of motion and force.
 func (d *Deriver) take(f *frame.Frame) {
 	r := &f.Reading
-	if r.Has(wire.AirCentiC) {
-		d.hear(r.Values[wire.AirCentiC] / 100)
+	if r.Has(wire.AirCentiC) || r.Has(wire.AirHumidityPct) {
+		d.hear(r)
 	}
 	switch {
 	case r.Has(wire.EchoUs):
@@ -130,13 +133,15 @@ func (d *Deriver) take(f *frame.Frame) {
 	}
 }
 
-// hear takes the air temperature [Cel] from a thermometer on the bench.
-func (d *Deriver) hear(celsius float64) {
-	if celsius > -40 && celsius < 60 {
-		t := d.calibration.Air.Temperature
-		t.Value = celsius
-		d.speed = calib.SpeedOfSound(t)
+// hear takes what a thermometer on the bench says of the air.
+func (d *Deriver) hear(r *wire.Reading) {
+	if celsius := r.Values[wire.AirCentiC] / 100; r.Has(wire.AirCentiC) && celsius > -40 && celsius < 60 {
+		d.air.Value = celsius
 	}
+	if r.Has(wire.AirHumidityPct) {
+		d.wet = calib.Humidity(r.Values[wire.AirHumidityPct])
+	}
+	d.speed = calib.SpeedOfSound(d.air, d.wet)
 }
 
 // see takes a distance, met flight [s] after the reading's time.

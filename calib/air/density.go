@@ -5,7 +5,7 @@ import "joulewell/energy"
 // Density returns the density [kg/m3] of the air by CIPM-2007, whose own relative
 // standard uncertainty is 2.2e-5.
 func (s State) Density() (energy.Estimate, error) {
-	return s.propagate(func(x []float64) float64 { return cipm(x[0], x[1], x[2], x[3]) }, 2.2e-5)
+	return s.propagate(func(x [4]float64) float64 { return cipm(x[0], x[1], x[2], x[3]) }, 2.2e-5)
 }
 
 // cipm is the formula in t [Cel], p [Pa], relative humidity and the mole fraction c of

@@ -13,7 +13,17 @@ import (
 // Without humidity the uncertainty is about 0.1 %: between dry and saturated air of 20
 // Cel lie 0.37 %.
 func (s State) Sound() (energy.Estimate, error) {
-	return s.propagate(func(x []float64) float64 { return cramer(x[0], x[1], x[2], x[3]) }, 3e-4/math.Sqrt(3))
+	return s.propagate(func(x [4]float64) float64 { return cramer(x[0], x[1], x[2], x[3]) }, 3e-4/math.Sqrt(3))
+}
+
+// Speed returns the speed of sound [m/s] of a state taken as exact, by the same equation.
+// Only its values count, and what is left out has its stand-in.
+func (s State) Speed() (float64, error) {
+	in, err := s.inputs()
+	if err != nil {
+		return math.NaN(), err
+	}
+	return cramer(in[0].Value, in[1].Value, in[2].Value, in[3].Value), nil
 }
 
 // cramer is the equation in t [Cel], p [Pa], relative humidity and the mole fraction c

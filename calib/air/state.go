@@ -37,12 +37,12 @@ func At(temperature energy.Estimate) State { return State{Temperature: temperatu
 // stand-in.
 func (s State) inputs() ([4]energy.Estimate, error) {
 	in := [4]energy.Estimate{s.Temperature, s.Pressure, s.Humidity, s.CarbonDioxide}
-	for i, standIn := range []energy.Estimate{1: anyPressure, anyHumidity, anyCarbonDioxide} {
+	for i, standIn := range [...]energy.Estimate{1: anyPressure, anyHumidity, anyCarbonDioxide} {
 		if i > 0 && (!in[i].Known() || in[i] == energy.Estimate{}) {
 			in[i] = standIn
 		}
 	}
-	for i, q := range []struct {
+	for i, q := range [...]struct {
 		name, unit string
 		low, high  float64
 	}{
@@ -68,21 +68,29 @@ func refusal(v float64) error {
 	return doubt.ErrNumber
 }
 
+// formula is one of the four inputs.
+type formula func(x [4]float64) float64
+
 // propagate returns a formula of the inputs with its uncertainty, the formula's own
-// relative one included.
-func (s State) propagate(formula func(x []float64) float64, own float64) (energy.Estimate, error) {
+// relative one included: the law of propagation with slopes over one standard uncertainty
+// to either side (GUM 5.1.3, note 2). It allocates nothing, for sound is worked out anew
+// with every report of a thermometer.
+func (s State) propagate(f formula, own float64) (energy.Estimate, error) {
 	in, err := s.inputs()
 	if err != nil {
 		return energy.None(), err
 	}
-	x, u := make([]float64, len(in)), make([]float64, len(in))
+	var x [4]float64
 	for i, e := range in {
-		x[i], u[i] = e.Value, e.U
+		x[i] = e.Value
 	}
-	value := formula(x)
+	value := f(x)
 	variance := math.Pow(own*value, 2)
-	for i, c := range fit.Sensitivities(formula, x, u) {
-		variance += math.Pow(c*u[i], 2)
+	for i, e := range in {
+		up, down := x, x
+		up[i] += e.U
+		down[i] -= e.U
+		variance += math.Pow((f(up)-f(down))/2, 2)
 	}
 	return energy.Estimate{Value: value, U: math.Sqrt(variance)}, nil
 }

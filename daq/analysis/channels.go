@@ -40,13 +40,16 @@ type epoch struct {
 type channels struct {
 	counts Counts
 	epochs []*epoch
-	sound  energy.Estimate // [m/s] speed of sound
+	air    energy.Estimate // [Cel] temperature of the moment
+	wet    energy.Estimate // [1] relative humidity of the moment; none where no sensor tells
+	sound  energy.Estimate // [m/s] speed of sound in that air
 	echoes bool            // distances are timed sounds
 }
 
 // read takes in all rows. Rows that a reader refuses end it.
 func read(rows Rows, c *calib.Calibration) (*channels, error) {
-	ch := &channels{sound: calib.SpeedOfSound(c.Air.Temperature)}
+	ch := &channels{air: c.Air.Temperature, wet: energy.None()}
+	ch.sound = calib.SpeedOfSound(ch.air, ch.wet)
 	var f frame.Frame
 	var number uint32
 	var e *epoch
@@ -63,22 +66,24 @@ func read(rows Rows, c *calib.Calibration) (*channels, error) {
 			e, number = &epoch{}, f.Epoch
 			ch.epochs = append(ch.epochs, e)
 		}
-		ch.hear(&f.Reading, c)
+		ch.hear(&f.Reading)
 		ch.see(e, &f, c)
 		ch.feel(e, &f, c)
 	}
 }
 
-// hear takes the temperature of the air, if the row has one.
-func (ch *channels) hear(r *wire.Reading, c *calib.Calibration) {
-	if !r.Has(wire.AirCentiC) {
+// hear takes what the row says of the air.
+func (ch *channels) hear(r *wire.Reading) {
+	if !r.Has(wire.AirCentiC) && !r.Has(wire.AirHumidityPct) {
 		return
 	}
-	if celsius := r.Values[wire.AirCentiC] / 100; celsius > -40 && celsius < 60 {
-		t := c.Air.Temperature
-		t.Value = celsius
-		ch.sound = calib.SpeedOfSound(t)
+	if celsius := r.Values[wire.AirCentiC] / 100; r.Has(wire.AirCentiC) && celsius > -40 && celsius < 60 {
+		ch.air.Value = celsius
 	}
+	if r.Has(wire.AirHumidityPct) {
+		ch.wet = calib.Humidity(r.Values[wire.AirHumidityPct])
+	}
+	ch.sound = calib.SpeedOfSound(ch.air, ch.wet)
 }
 
 // see takes the distance, if the row has one. The sound of an echo met the bob half a

@@ -10,7 +10,6 @@ import (
 	"time"
 
 	"joulewell/calib"
-	"joulewell/calib/air"
 	"joulewell/calib/drift"
 	"joulewell/calib/drift/chart"
 	"joulewell/daq/setup"
@@ -81,10 +80,7 @@ func (s *Session) check(p *Point) (drift.Record, error) {
 		r.What, r.Standard, r.Reference = drift.Height, "rule", height
 		d, perUnit := c.Distance.Range(p.Reading.Value), 1e-3
 		if s.table.Indication == Microsecs {
-			sound, err := s.sound()
-			if err != nil {
-				return r, err
-			}
+			sound := s.sound()
 			d, perUnit = c.Distance.Echo(p.Reading.Value, sound), sound.Value*1e-6/2
 		}
 		r.Indication = energy.Estimate{Value: c.Distance.Height(d.Value), U: c.Distance.Scale.Value * perUnit * p.Reading.U}
@@ -95,15 +91,12 @@ func (s *Session) check(p *Point) (drift.Record, error) {
 }
 
 // sound is the speed of sound [m/s] in the air of the moment, as the bench reckons it.
-func (s *Session) sound() (energy.Estimate, error) {
+func (s *Session) sound() energy.Estimate {
 	t := s.bench.Bench.Calibration.Air.Temperature
 	if !math.IsNaN(s.air) {
 		t.Value = s.air
 	}
-	if _, err := air.At(t).Sound(); err != nil {
-		return energy.Estimate{}, fmt.Errorf("speed of sound: %w", err)
-	}
-	return calib.SpeedOfSound(t), nil
+	return calib.SpeedOfSound(t, s.wet)
 }
 
 // u is the standard uncertainty [N] of the force of a load.

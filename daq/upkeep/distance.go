@@ -5,7 +5,6 @@ import (
 	"math"
 
 	"joulewell/calib"
-	"joulewell/calib/air"
 	"joulewell/calib/ruler"
 	"joulewell/daq/setup"
 	"joulewell/energy"
@@ -15,9 +14,9 @@ import (
 func (t *Table) distance(f *setup.File) (*Finding, error) {
 	b := &f.Bench
 	job := ruler.Job{FromSupport: b.Calibration.Distance.Mounting == calib.Support, Range: b.Apparatus.Support.Value / 2}
-	sound, err := air.At(b.Calibration.Air.Temperature).Sound()
-	if err != nil {
-		return nil, fmt.Errorf("speed of sound: %w", err)
+	sound := t.Sound
+	if sound.Value == 0 {
+		sound = calib.SpeedOfSound(b.Calibration.Air.Temperature, energy.None())
 	}
 	job.Sound = sound
 	noise := 0.0

@@ -39,6 +39,7 @@ type Table struct {
 	Kind       Kind
 	Indication Indication // of force or distance
 	Points     []Point
+	Sound      energy.Estimate // [m/s] speed of sound meanwhile; zero = by the bench's air
 }
 
 // columns are the columns of a file of points: all must be there, one of a list at least.

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 
+	"joulewell/calib"
 	"joulewell/calib/dwell"
 	"joulewell/daq/frame"
 	"joulewell/daq/setup"
@@ -28,7 +29,8 @@ type Session struct {
 	begun   int64 // [ns] bench time of the first reading
 	now     int64 // [ns] of the newest
 	epoch   uint32
-	air     float64 // [Cel] of the bench's thermometer; NaN = it has none
+	air     float64         // [Cel] of the bench's thermometer; NaN = it has none
+	wet     energy.Estimate // [1] relative humidity; none where no sensor tells
 
 	found   *Finding // from the points so far
 	refusal error    // why there is none
@@ -39,7 +41,7 @@ func NewSession(k Kind, f *setup.File, c *Cabinet) (*Session, error) {
 	if k == Timing {
 		return nil, fmt.Errorf("the %s is calibrated from recorded swings, not by hand", k.Part())
 	}
-	s := &Session{bench: f, cabinet: c, table: Table{Kind: k}, air: math.NaN()}
+	s := &Session{bench: f, cabinet: c, table: Table{Kind: k}, air: math.NaN(), wet: energy.None()}
 	s.dwell = dwell.New(dwell.Options{})
 	return s, nil
 }
@@ -65,6 +67,9 @@ func (s *Session) Hear(f *frame.Frame) {
 		if t := f.Reading.Values[wire.AirCentiC] / 100; t > -40 && t < 60 {
 			s.air = t
 		}
+	}
+	if f.Reading.Has(wire.AirHumidityPct) {
+		s.wet = calib.Humidity(f.Reading.Values[wire.AirHumidityPct])
 	}
 	for _, c := range channels[s.table.Kind] {
 		if !f.Reading.Has(c.column) || s.table.Indication != "" && s.table.Indication != c.is {
@@ -179,7 +184,10 @@ func (s *Session) Undo() bool {
 }
 
 // find works the points out anew.
-func (s *Session) find() { s.found, s.refusal = s.table.Find(s.bench, s.cabinet) }
+func (s *Session) find() {
+	s.table.Sound = s.sound()
+	s.found, s.refusal = s.table.Find(s.bench, s.cabinet)
+}
 
 // Points returns the points so far. They must not be changed.
 func (s *Session) Points() []Point { return s.table.Points }

@@ -69,7 +69,7 @@ type Hand struct {
 type Air struct {
 	Temperature float64 // [Cel] at the start
 	Warming     float64 // [K/s] by which it rises
-	Humidity    float64 // [%] relative; only reported, the speed of sound does not know it
+	Humidity    float64 // [%] relative
 }
 
 // Ranger is the distance sensor.

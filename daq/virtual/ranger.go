@@ -5,6 +5,8 @@ import (
 	"math/rand/v2"
 
 	"joulewell/calib"
+	"joulewell/calib/air"
+	"joulewell/energy"
 )
 
 // indication is what a sensor is about to say, in its raw unit, before it is rounded.
@@ -37,9 +39,17 @@ func newRanger(c *Config, rig *Rig) *ranger {
 	}
 }
 
-// speedOfSound returns c [m/s] at the instant at [ns]: 343.2 sqrt(T/293.15), ISO 9613-1.
+// speedOfSound returns c [m/s] at the instant at [ns], by Cramer's equation for the true
+// temperature and humidity, and by ISO 9613-1 (343.2 sqrt(T/293.15)) beyond its range.
 func (a *Air) speedOfSound(at int64) float64 {
-	return 343.2 * math.Sqrt((a.temperature(at)+273.15)/293.15)
+	t := a.temperature(at)
+	state := air.At(energy.Estimate{Value: t})
+	state.Humidity = energy.Estimate{Value: a.Humidity / 100, U: 1e-9} // zero is dry, not unknown
+	c, err := state.Speed()
+	if err != nil {
+		return 343.2 * math.Sqrt((t+273.15)/293.15)
+	}
+	return c
 }
 
 // temperature returns the temperature [Cel] at the instant at [ns].

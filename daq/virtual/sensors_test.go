@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"joulewell/calib"
+	"joulewell/calib/air"
 	"joulewell/daq/wire"
 	"joulewell/energy"
 )
@@ -45,12 +46,20 @@ func bare(c Config) Config {
 }
 
 // An echo tells where the bob was when the sound met it, half a flight after the
-// trigger: c t = distance(t). Speed of sound at 0, 20 and 30 Cel: ISO 9613-1.
+// trigger: c t = distance(t). Speed of sound at 0, 20 and 30 Cel by [air.State.Speed], held
+// against published values where it stands, and at -10 Cel by ISO 9613-1.
 func TestEchoMeetsTheMovingBob(t *testing.T) {
-	for _, air := range [][2]float64{{0, 331.28588494}, {20, 343.2}, {30, 349.00457192}} {
+	speed := func(celsius float64) float64 {
+		c, err := (air.State{Temperature: energy.Estimate{Value: celsius}, Humidity: energy.Estimate{Value: 0.47}}).Speed()
+		if err != nil {
+			t.Fatal(err)
+		}
+		return c
+	}
+	for _, air := range [][2]float64{{0, speed(0)}, {20, speed(20)}, {30, speed(30)}, {-10, 343.2 * math.Sqrt(263.15/293.15)}} {
 		for _, mounting := range []calib.Mounting{calib.Floor, calib.Support} {
 			c := bare(brisk())
-			c.Air.Temperature = air[0]
+			c.Air.Temperature, c.Air.Humidity = air[0], 47
 			c.Ranger.Mounting = mounting
 			if mounting == calib.Support {
 				c.Ranger.Position = c.Support + 0.02
@@ -94,7 +103,7 @@ func TestRangerNoise(t *testing.T) {
 		c.Ranger.Optical, c.Ranger.Resolution = optical, 1e-4
 		b := Setup(c)
 		d := b.Calibration.Distance
-		speed := calib.SpeedOfSound(energy.Estimate{Value: c.Air.Temperature})
+		speed := calib.SpeedOfSound(energy.Estimate{Value: c.Air.Temperature}, energy.Estimate{Value: c.Air.Humidity / 100, U: 0.01})
 		var off []float64
 		for _, s := range hear(t, c, 60).samples {
 			switch {
