@@ -33,10 +33,8 @@ type demo struct {
 	stop    func() // returns when all is closed
 }
 
-func startDemo(t *testing.T, address, dir string) *demo {
+func startDemo(t testing.TB, address, dir string, config virtual.Config) *demo {
 	t.Helper()
-	config := virtual.Default()
-	config.Seed = 1
 	device, err := virtual.New(config)
 	if err != nil {
 		t.Fatal(err)
@@ -77,12 +75,12 @@ func startDemo(t *testing.T, address, dir string) *demo {
 
 // tab is the one tab of the one browser.
 type tab struct {
-	*testing.T
+	testing.TB
 	ctx context.Context
 }
 
 // openTab starts a browser and returns its tab and what the page writes to the console.
-func openTab(t *testing.T) (tab, *console) {
+func openTab(t testing.TB) (tab, *console) {
 	t.Helper()
 	options := append(chromedp.DefaultExecAllocatorOptions[:],
 		chromedp.ExecPath(findBrowser(t)), chromedp.UserDataDir(t.TempDir()), chromedp.DisableGPU,
@@ -118,15 +116,24 @@ func openTab(t *testing.T) (tab, *console) {
 	return tab{t, ctx}, c
 }
 
-func findBrowser(t *testing.T) string {
+func findBrowser(t testing.TB) string {
 	t.Helper()
 	for _, name := range []string{"chromium", "chromium-browser", "google-chrome", "chrome"} {
 		if path, err := exec.LookPath(name); err == nil {
 			return path
 		}
 	}
-	lacking(t, "JOULEWELL_NEED_BROWSER", "no Chromium is installed: the page goes untested in a real browser")
+	missing(t, "JOULEWELL_NEED_BROWSER", "no Chromium is installed: the page goes untested in a real browser")
 	return ""
+}
+
+// missing is lacking for benchmarks too.
+func missing(t testing.TB, forbids, why string) {
+	t.Helper()
+	if os.Getenv(forbids) == "1" {
+		t.Fatal(why)
+	}
+	t.Skip(why)
 }
 
 // console keeps what the page complains of: script errors and what the content

@@ -12,6 +12,8 @@ import (
 	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
+
+	"joulewell/daq/virtual"
 )
 
 // TestShowPage watches the Show page in a real browser, on the daemon and the virtual
@@ -19,7 +21,7 @@ import (
 func TestShowPage(t *testing.T) {
 	b, console := openTab(t)
 	dir := t.TempDir()
-	d := startDemo(t, "127.0.0.1:0", dir)
+	d := startDemo(t, "127.0.0.1:0", dir, virtual.Default())
 	b.shape(1920, 1080)
 	b.do(chromedp.Navigate("http://" + d.address + "/"))
 	b.until(`document.body.dataset.values === 'good' && document.querySelector('.total .value').textContent !== '–'`)
@@ -33,10 +35,20 @@ func TestShowPage(t *testing.T) {
 			b.Errorf("bench %q, badge seen: %v", bench, badge)
 		}
 	})
+	part("calibration", func(b tab) {
+		if text := b.text("#calibrated"); !strings.HasPrefix(text, "calibrated ") {
+			b.Errorf("the age of the calibration reads %q", text)
+		}
+	})
 	part("freeze and step", freezeAndStep)
+	part("slow motion", slowMotion)
+	part("each part fills the page by one key", parts)
+	part("sketch before a release", sketch)
+	part("help and panels", helpAndPanels)
 	part("run", func(b tab) { recordRun(b, d) })
 	part("keyboard reaches every control", tabThrough)
 	part("pictures of the page", pictures)
+	part("accessibility", accessibility)
 	part("calm", calm)
 	if lines := console.complaints(); len(lines) > 0 {
 		t.Errorf("the console holds:\n%s", strings.Join(lines, "\n"))
@@ -56,10 +68,13 @@ func energiesMove(b tab) {
 		seen[last] = true
 		b.until(fmt.Sprintf("document.querySelector('.kinetic .value').textContent !== %q", last))
 	}
-	// The meters are written together, from one reading.
-	v := get[[]float64](b, meters)
-	if len(v) != 4 || !(v[3] > 0) || math.Abs(v[0]+v[1]+v[2]-v[3]) > 1e-5 {
-		b.Errorf("kinetic, elastic, gravitational, total: %v J: the parts are not the total", v)
+	// The figures are written together, from one reading, and add up as printed.
+	for range 5 {
+		v := get[[]float64](b, figures)
+		if len(v) < 4 || !(v[3] > 0) || math.Abs(v[0]+v[1]+v[2]-v[3]) > 1e-9 {
+			b.Errorf("kinetic, elastic, gravitational, total: %v: the parts are not the total", v)
+		}
+		b.until(fmt.Sprintf("%s !== %q", readouts, get[string](b, readouts)))
 	}
 	for _, text := range get[[]string](b, `[...document.querySelectorAll('meter')].map((m) => m.getAttribute('aria-valuetext'))`) {
 		if !strings.Contains(text, "joules, plus or minus") {
@@ -67,7 +82,7 @@ func energiesMove(b tab) {
 		}
 	}
 	if ink := get[float64](b, `(() => {
-		const c = document.querySelector('#strip'), ground = getComputedStyle(document.body).backgroundColor.match(/\d+/g).map(Number);
+		const c = document.querySelector('#energies'), ground = getComputedStyle(document.body).backgroundColor.match(/\d+/g).map(Number);
 		const d = c.getContext('2d').getImageData(0, 0, c.width, c.height).data;
 		let ink = 0;
 		for (let i = 0; i < d.length; i += 4) if (Math.abs(d[i] - ground[0]) + Math.abs(d[i + 1] - ground[1]) > 60) ink++;
@@ -76,6 +91,8 @@ func energiesMove(b tab) {
 		b.Errorf("%.4f of the strip is drawn on", ink)
 	}
 }
+
+const figures = `[...document.querySelectorAll('#sum .value')].map((e) => Number(e.textContent.replace('\u2212', '-')))`
 
 const meters = `[...document.querySelectorAll('meter')].map((m) => m.value)`
 
@@ -126,14 +143,14 @@ func recordRun(b tab, d *demo) {
 func tabThrough(b tab) {
 	b.do(chromedp.Evaluate[chromedp.Void](`document.activeElement.blur(); document.body.focus()`))
 	var order []string
-	for range 20 {
+	for range 30 {
 		b.do(chromedp.KeyEvent(kb.Tab))
 		here := get[string](b, `(() => { const e = document.activeElement; return e.id || e.parentElement?.id || e.tagName })()`)
 		if !slices.Contains(order, here) {
 			order = append(order, here)
 		}
 	}
-	for _, want := range []string{"freeze", "count", "run", "note", "ledger", "arrange"} {
+	for _, want := range []string{"freeze", "speeds", "part", "count", "run", "note", "ledger", "arrange", "help-open"} {
 		if !slices.Contains(order, want) {
 			b.Errorf("Tab reaches %v, not %s", order, want)
 		}
@@ -199,7 +216,7 @@ func calm(b tab) {
 	b.shape(1920, 1080)
 }
 
-// lossAndReturn stops the daemon and starts another on the same address.
+// lossAndReturn stops the daemon and starts another on the same address, of another bench.
 func lossAndReturn(b tab, d *demo, dir string) {
 	stopped := time.Now()
 	d.stop()
@@ -212,7 +229,8 @@ func lossAndReturn(b tab, d *demo, dir string) {
 		b.Errorf("old values are decorated with %q, not struck out", line)
 	}
 	b.picture("show-no-readings")
-	startDemo(b.T, d.address, dir)
+	startDemo(b.TB, d.address, dir, virtual.Quiet(200))
+	b.until(`document.querySelector('#bench').textContent === 'Severn'`)
 	b.until(`document.body.dataset.values === 'good' && document.querySelector('#halt').offsetHeight === 0`)
 	b.until(fmt.Sprintf("%s !== %q", readouts, get[string](b, readouts)))
 }

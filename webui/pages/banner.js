@@ -1,9 +1,8 @@
 // What the room must know besides the numbers: which bench, whether it is real,
 // whether it is live, and the small print.
 
-import { haltText, linkText, notes } from './words.js';
-
-/** @typedef {import('./state.js').State} State */
+import { set } from './element.js';
+import { calibrationText, haltText, linkText, notes } from './words.js';
 
 const EVERY = 250;
 
@@ -13,6 +12,7 @@ export class Banner {
     this.bench = find('bench');
     this.virtual = find('virtual');
     this.link = find('link');
+    this.calibrated = find('calibrated');
     this.halt = find('halt');
     this.haltTitle = find('halt-title');
     this.haltDetail = find('halt-detail');
@@ -33,12 +33,13 @@ export class Banner {
     document.title = name ? `${name} · joulewell` : 'joulewell';
     this.virtual.hidden = !(state.status?.virtual ?? state.hello?.virtual);
     set(this.link, linkText(state));
+    set(this.calibrated, calibrationText(state.calibrated, Date.now()));
     this.link.dataset.live = String(live);
     this.older.hidden = state.refused.malformed + state.refused.version === 0;
     // A frozen page shows old values on purpose and says so; they are not struck out.
-    document.body.dataset.values = live || state.frozen ? 'good' : 'stale';
+    document.body.dataset.values = state.shows ? 'good' : 'stale';
     document.body.dataset.frozen = String(state.frozen);
-    this.halt.hidden = live || state.frozen;
+    this.halt.hidden = state.shows || document.body.dataset.part === 'sketch';
     const { title, detail } = haltText(state);
     set(this.haltTitle, title);
     set(this.haltDetail, detail);
@@ -51,9 +52,4 @@ export class Banner {
     while (this.notes.childElementCount > parts.length) this.notes.lastElementChild?.remove();
     parts.forEach((text, i) => set(this.notes.children[i], text));
   }
-}
-
-/** @param {Element} e @param {string} text */
-function set(e, text) {
-  if (e.textContent !== text) e.textContent = text;
 }

@@ -6,16 +6,19 @@
 // The straight line between two readings is followed through every column it
 // crosses, so neighbours always touch; across a gap there is nothing.
 
-/** The series of the strip; each has a column `NAME_J` in the messages. */
+/** The energies; each has a column `NAME_J` in the messages. */
 export const SERIES = Object.freeze(['kinetic', 'elastic', 'gravitational', 'total']);
 
-const FIELDS = SERIES.map((name) => `${name}_J`);
-const TOTAL = SERIES.indexOf('total');
-
-/** @typedef {import('./history.js').History} History */
+export const ENERGIES = Object.freeze(SERIES.map((name) => `${name}_J`));
 
 export class Columns {
-  constructor() {
+  /**
+   * @param {readonly string[]} [fields] columns of the messages, a series each
+   * @param {number} [bridge] [s] over which the line goes on though values are absent
+   */
+  constructor(fields = ENERGIES, bridge = 0) {
+    this.fields = fields;
+    this.bridge = bridge;
     this.step = 0;
     this.slots = 0;
     this.mask = 0;
@@ -29,65 +32,80 @@ export class Columns {
     this.entry = [];
     /** @type {Float64Array[]} */
     this.way = [];
-    this.gone = new Float64Array(SERIES.length);
-    this.lastEntry = new Float64Array(SERIES.length);
+    this.gone = new Float64Array(fields.length);
+    this.lastEntry = new Float64Array(fields.length);
     /** Largest standard uncertainty of the total in the column. */
     this.u = new Float32Array(0);
-    this.lastT = NaN;
-    this.last = new Float64Array(SERIES.length).fill(NaN);
+    /** The last value of each series and when [s] it was. */
+    this.last = new Float64Array(fields.length).fill(NaN);
+    this.lastT = new Float64Array(fields.length).fill(NaN);
+    this.end = NaN; // [s] of the refill that these columns stand for; NaN = they follow the readings
   }
 
   /**
    * Sets the width of a column and how many are kept, then refills from history.
    * @param {number} step [s] per column
    * @param {number} count columns wanted
-   * @param {History} history
+   * @param {PageHistory} history
+   * @param {number} [end] [s] up to which a history that stands still is wanted
    */
-  shape(step, count, history) {
+  shape(step, count, history, end = NaN) {
     let slots = 64;
     while (slots < count + 16) slots *= 2;
-    if (step === this.step && slots === this.slots) return;
+    if (step === this.step && slots === this.slots && Object.is(end, this.end)) return;
     this.step = step;
     this.slots = slots;
     this.mask = slots - 1;
-    this.number = new Float64Array(slots);
-    this.low = SERIES.map(() => new Float32Array(slots));
-    this.high = SERIES.map(() => new Float32Array(slots));
-    this.entry = SERIES.map(() => new Float32Array(slots));
-    this.way = SERIES.map(() => new Float64Array(slots));
-    this.u = new Float32Array(slots);
+    this.end = end;
+    if (this.number.length !== slots) this.room(slots);
     this.clear();
-    const from = Math.max(history.first, history.find(history.newest - slots * step));
-    for (let n = from; n < history.end; n++) this.add(history, n);
+    const until = Number.isNaN(end) ? history.newest : end;
+    const from = history.find(until - (slots - 8) * step);
+    for (let n = from; n < history.end && history.time(n) <= until; n++) this.add(history, n);
+  }
+
+  /** @param {number} slots */
+  room(slots) {
+    const floats = () => this.fields.map(() => new Float32Array(slots));
+    this.number = new Float64Array(slots);
+    this.low = floats();
+    this.high = floats();
+    this.entry = floats();
+    this.way = this.fields.map(() => new Float64Array(slots));
+    this.u = new Float32Array(slots);
   }
 
   clear() {
     this.number.fill(NaN);
-    this.lastT = NaN;
+    this.lastT.fill(NaN);
     this.last.fill(NaN);
   }
 
   /**
    * Takes sample n of a history.
-   * @param {History} history
+   * @param {PageHistory} history
    * @param {number} n
    */
   add(history, n) {
     if (!this.slots) return;
     const t = history.time(n);
-    const joined = !history.broken[n & history.mask] && t - this.lastT < this.slots * this.step;
-    for (let s = 0; s < FIELDS.length; s++) {
-      const v = history.value(FIELDS[s], n);
-      if (!Number.isNaN(v)) {
-        if (joined && !Number.isNaN(this.last[s])) this.line(s, this.lastT, this.last[s], t, v);
-        else this.touch(s, Math.floor(t / this.step), v);
+    const broken = history.broken[n & history.mask];
+    for (let s = 0; s < this.fields.length; s++) {
+      const v = history.value(this.fields[s], n);
+      if (broken) this.last[s] = NaN;
+      if (Number.isNaN(v)) {
+        if (!(t - this.lastT[s] <= this.bridge)) this.last[s] = NaN;
+        continue;
       }
+      const joined = !Number.isNaN(this.last[s]) && t - this.lastT[s] < this.slots * this.step;
+      if (joined) this.line(s, this.lastT[s], this.last[s], t, v);
+      else this.touch(s, Math.floor(t / this.step), v);
       this.last[s] = v;
+      this.lastT[s] = t;
     }
     const u = history.value('u_total_J', n);
     const c = Math.floor(t / this.step);
     if (this.number[c & this.mask] === c && u > this.u[c & this.mask]) this.u[c & this.mask] = u;
-    this.lastT = t;
   }
 
   /** @param {number} s @param {number} t0 @param {number} v0 @param {number} t1 @param {number} v1 */
@@ -106,7 +124,7 @@ export class Columns {
     const slot = c & this.mask;
     if (this.number[slot] !== c) {
       this.number[slot] = c;
-      for (let k = 0; k < SERIES.length; k++) {
+      for (let k = 0; k < this.fields.length; k++) {
         this.low[k][slot] = Infinity;
         this.high[k][slot] = -Infinity;
       }
@@ -128,7 +146,7 @@ export class Columns {
    * @returns {{low: number, high: number}[]} Infinity, -Infinity where there is nothing
    */
   range(from, to) {
-    return SERIES.map((_, s) => {
+    return this.fields.map((_, s) => {
       let low = Infinity;
       let high = -Infinity;
       for (let slot = 0; slot < this.slots; slot++) {
@@ -157,5 +175,3 @@ export class Columns {
     return sum / count;
   }
 }
-
-export { TOTAL };

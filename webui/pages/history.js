@@ -5,7 +5,6 @@
 
 import { CHANNELS } from './protocol.js';
 
-/** @typedef {import('./protocol.js').Frames} Frames */
 /** @typedef {{t: number} & Record<string, number>} Sample */
 
 /** One minute at 1000 readings a second fits. */
@@ -69,15 +68,38 @@ export class History {
    * The sample to show for number n: n itself or, when its total is absent, the
    * nearest earlier one not older than a quarter second; the force likewise.
    * @param {number} n
+   * @param {Sample} [sample] one to fill, so that a frame needs no new one
    * @returns {Sample | null} null when n is not kept
    */
-  at(n) {
+  at(n, sample = /** @type {any} */ ({})) {
     if (n < this.first || n >= this.end) return null;
     const known = this.lastKnown('total_J', n);
-    /** @type {any} */
-    const sample = { t: this.time(n), n };
+    sample.t = this.time(n);
+    sample.n = n;
     for (const name of CHANNELS) sample[name] = this.value(name, known);
     sample.force_N = this.value('force_N', this.lastKnown('force_N', n));
+    return sample;
+  }
+
+  /**
+   * The sample at time t, on straight lines between the readings before and after;
+   * what one of them lacks, or a gap parts, is as in the reading before.
+   * @param {number} t [s]
+   * @param {Sample} sample to fill
+   * @param {Sample} after a second one, for the reading after
+   * @returns {Sample | null}
+   */
+  between(t, sample, after) {
+    const n = this.find(t);
+    if (!this.at(n, sample)) return null;
+    const apart = this.time(n + 1) - sample.t;
+    const open = n + 1 < this.end && !this.broken[(n + 1) & this.mask] && apart > 0 && t > sample.t;
+    if (!open || !this.at(n + 1, after)) return sample;
+    const share = Math.min(1, (t - sample.t) / apart);
+    for (const name of CHANNELS) {
+      if (!Number.isNaN(after[name])) sample[name] += (after[name] - sample[name]) * share;
+    }
+    sample.t = t;
     return sample;
   }
 

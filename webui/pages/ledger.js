@@ -1,23 +1,25 @@
 // The ledger: where the joules were at the last turning points, and which are lost.
 
 import { unitOf } from './axistext.js';
+import { ledgerCaption, ledgerHeads, noPoints, side } from './morewords.js';
 import { decimal, uncertainty } from './numbers.js';
 import { COVERAGE, decimalsFor } from './scale.js';
-import { ledgerHeads, plusMinus, side, words } from './words.js';
-
-/** @typedef {import('./state.js').State} State */
+import { plusMinus, words } from './words.js';
 
 const ROWS = 8;
 const EVERY = 1000;
 
-export class Ledger {
+/** @param {(id: string) => any} find */
+export const open = (find) => [new Ledger(find('ledger'), find('ledger-table'))];
+
+class Ledger {
   /** @param {HTMLDetailsElement} details @param {HTMLTableElement} table */
   constructor(details, table) {
     this.details = details;
     this.drawn = -Infinity;
     this.version = -1;
     const caption = table.createCaption();
-    caption.textContent = words.ledger_caption;
+    caption.textContent = ledgerCaption;
     const head = table.createTHead().insertRow();
     for (const text of ledgerHeads) {
       const th = document.createElement('th');
@@ -38,12 +40,12 @@ export class Ledger {
     if (!points.length) {
       const cell = this.body.insertRow().insertCell();
       cell.colSpan = ledgerHeads.length;
-      cell.textContent = words.no_points;
+      cell.textContent = noPoints;
     }
     for (const point of points) this.row(state, point);
   }
 
-  /** @param {State} state @param {import('./turning.js').TurningPoint} point */
+  /** @param {State} state @param {TurningPoint} point */
   row(state, point) {
     const { history, putIn } = state.shown;
     const sample = history.at(point.n);

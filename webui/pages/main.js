@@ -1,9 +1,12 @@
 // The Show page: socket -> state -> views, and one animation loop.
 
 import { Banner } from './banner.js';
+import { askCalibration } from './calibration.js';
+import { energies, extension, force } from './chart.js';
+import { ColumnView } from './column.js';
 import { Desk } from './desk.js';
-import { Gauge } from './gauge.js';
-import { Ledger } from './ledger.js';
+import { fillPages, fillWords, find } from './element.js';
+import { PAGES } from './nav.js';
 import { Paper } from './paper.js';
 import { parse } from './protocol.js';
 import { Readouts } from './readouts.js';
@@ -19,27 +22,21 @@ import { words } from './words.js';
 /** A calm page changes at most once in this time [ms]. */
 const CALM = 1000;
 
-/** @param {string} id @returns {any} */
-function find(id) {
-  const element = document.getElementById(id);
-  if (!element) throw new Error(`the page has no element ${id}`);
-  return element;
-}
-
-/** Puts the words where the page asks for them. */
-function fillWords() {
-  /** @type {Record<string, any>} */
-  const all = words;
-  for (const e of document.querySelectorAll('[data-word]')) e.textContent = all[e.getAttribute('data-word') ?? ''];
-  for (const e of document.querySelectorAll('[data-name]')) e.setAttribute('aria-label', all[e.getAttribute('data-name') ?? '']);
-}
+/** What few need is loaded when they ask for it. */
+const late = {
+  arrange: () => import('./arrange.js'),
+  help: () => import('./help.js'),
+  ledger: () => import('./ledger.js'),
+  sketch: () => import('./sketchdesk.js'),
+};
 
 /** @param {State} state @param {Paper} paper */
 function applySettings(state, paper) {
-  const { look, seat } = state.settings;
+  const { look, seat, below } = state.settings;
   document.documentElement.dataset.look = look;
   document.documentElement.dataset.seat = String(seat);
   document.documentElement.style.setProperty('--seat', String(seat));
+  document.body.dataset.below = below;
   paper.refresh();
 }
 
@@ -54,6 +51,7 @@ function connect(state) {
       if (!message) return state.refuse(refusal);
       state.take(message, performance.now(), new Date());
       if (message.type === 'frames') line.send({ type: 'ack', seq: message.seq });
+      else if (message.type === 'hello' && state.calibrated === undefined) askCalibration(state);
     },
   });
   line.open();
@@ -62,15 +60,29 @@ function connect(state) {
 }
 
 function start() {
-  fillWords();
+  fillWords(words);
+  fillPages(find('pages'), PAGES);
   const reduced = matchMedia('(prefers-reduced-motion: reduce)').matches;
   const state = new State(settle(load(), reduced));
   const paper = new Paper(find('probe'));
   const arranged = () => applySettings(state, paper);
-  const pictures = [new Strip(find('strip'), paper), new Gauge(find('gauge'), paper), new WellView(find('well'), paper)];
+  const pictures = [
+    new Strip(find('energies'), paper, energies), new ColumnView(find('column'), paper), new WellView(find('well'), paper),
+  ];
+  const extensionStrip = new Strip(find('extension'), paper, extension);
+  const forceStrip = new Strip(find('force'), paper, force);
+  /** @type {Set<string>} */
+  const wanted = new Set();
+  /** @param {keyof typeof late} name */
+  const want = (name) => {
+    if (wanted.has(name)) return;
+    wanted.add(name);
+    late[name]().then(({ open }) => texts.push(...open(find, state, paper, desk)));
+  };
+  const desk = new Desk(find, state, arranged, want);
+  /** @type {View[]} */
   const texts = [
-    new Readouts(find('sum')), new Banner(find), new Desk(find, state, arranged), new Runs(find, state),
-    new Ledger(find('ledger'), find('ledger-table')), new Speech(find('speech')),
+    new Readouts(find('sum')), new Banner(find), desk, new Runs(find, state), new Speech(find('speech')),
   ];
   for (const query of ['(prefers-color-scheme: dark)', '(forced-colors: active)']) {
     matchMedia(query).addEventListener('change', arranged);
@@ -80,16 +92,21 @@ function start() {
 
   let drawn = -Infinity;
   let seen = '';
+  let turn = false;
   /** @param {number} now [ms] */
   const frame = (now) => {
     requestAnimationFrame(frame);
-    state.tick(now);
+    state.tick(now, Date.now());
     for (const view of texts) view.draw(state, now);
-    const key = `${paper.version},${state.frozen && state.version},${state.liveness.why}`;
+    const key = state.calm ? `${paper.version},${state.frozen && state.version},${state.liveness.why}` : '';
     if (state.calm && key === seen && now - drawn < CALM) return;
     seen = key;
     drawn = now;
     for (const view of pictures) view.draw(state, now);
+    // The bob's motion below is drawn in turn: at half the rate it moves as smoothly.
+    turn = !turn;
+    if (turn || state.calm) extensionStrip.draw(state, now);
+    if (!turn || state.calm) forceStrip.draw(state, now);
   };
   requestAnimationFrame(frame);
 }

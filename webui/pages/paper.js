@@ -3,8 +3,6 @@
 
 import { pattern } from './marks.js';
 
-/** @typedef {import('./scale.js').Axis} Axis */
-/** @typedef {import('./marks.js').Hatch} Hatch */
 /** @typedef {{x: number, y: number, w: number, h: number}} Box */
 
 /** Device pixels in all canvases together, at most: drawing costs by area. */
@@ -77,6 +75,8 @@ export class Sheet {
     this.paper = paper;
     this.ctx = /** @type {CanvasRenderingContext2D} */ (canvas.getContext('2d', { alpha: false, ...options }));
     this.drawn = '';
+    this.kept = ''; // what the ground stands for
+    this.ground = document.createElement('canvas');
     this.hatchVersion = -1;
     /** @type {Record<string, CanvasPattern>} */
     this.hatches = {};
@@ -90,6 +90,16 @@ export class Sheet {
     if (this.canvas.height !== height) this.canvas.height = height;
   }
 
+  /** Has no picture at its left whose axis it shares. */
+  get alone() {
+    return this.paper.stacked || this.canvas.width > 0.6 * innerWidth * this.paper.pixelRatio;
+  }
+
+  /** Nobody sees it: another part fills the page. */
+  get away() {
+    return this.canvas.width < 2;
+  }
+
   /** Tells once whether what is drawn differs from what a key stands for. @param {unknown[]} parts */
   changed(...parts) {
     const key = `${this.paper.version},${parts.join()}`;
@@ -99,15 +109,33 @@ export class Sheet {
   }
 
   /**
+   * Begins a frame with what stands still: drawn anew when the key differs, else as kept.
+   * @param {string} key what it depends on @param {() => void} draw
+   */
+  begin(key, draw) {
+    const { canvas, ctx, ground } = this;
+    if (key === this.kept) {
+      ctx.drawImage(ground, 0, 0);
+      return;
+    }
+    this.kept = key;
+    draw();
+    ground.width = canvas.width;
+    ground.height = canvas.height;
+    ground.getContext('2d', { alpha: false })?.drawImage(canvas, 0, 0);
+  }
+
+  /**
    * Where the values go; above and below is room for the axis text, the same in
    * every picture, so that pictures side by side share one scale.
    * @param {number} left [px] @param {number} right [px] kept free at the sides
+   * @param {number} [above] @param {number} [below] kept free, in text sizes
    * @returns {Box}
    */
-  plot(left, right) {
+  plot(left, right, above = 0.85, below = 1.95) {
     const text = this.paper.size['axis-size'];
-    const y = Math.round(0.85 * text);
-    const h = Math.max(8, this.canvas.height - y - Math.round(1.95 * text));
+    const y = Math.round(above * text);
+    const h = Math.max(8, this.canvas.height - y - Math.round(below * text));
     return { x: Math.round(left), y, w: Math.max(8, this.canvas.width - Math.round(left) - Math.round(right)), h };
   }
 
@@ -124,10 +152,15 @@ export class Sheet {
 
   /** Empties the canvas and rules the axis positions across it. @param {Axis} axis @param {Box} plot */
   rule(axis, plot) {
-    const { ctx, paper, canvas } = this;
-    ctx.fillStyle = paper.colour.ground;
-    ctx.fillRect(0, 0, canvas.width, canvas.height);
+    this.wipe(this.canvas.width);
+    const { canvas } = this;
     for (const tick of axis.ticks()) this.level(axis, plot, tick, tick === 0 ? 'rule' : 'grid', 0, canvas.width);
+  }
+
+  /** Empties the canvas from its left edge on. @param {number} width [px] */
+  wipe(width) {
+    this.ctx.fillStyle = this.paper.colour.ground;
+    this.ctx.fillRect(0, 0, width, this.canvas.height);
   }
 
   /**

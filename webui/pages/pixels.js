@@ -2,22 +2,6 @@
 //
 // Pixels are 32-bit words as ImageData lays them out (red first in memory).
 
-/** @typedef {import('./columns.js').Columns} Columns */
-/**
- * @typedef {object} Pen
- * @property {number} word colour
- * @property {number} width [px] of the square nib
- * @property {number} on  dash [px]; 0 = solid
- * @property {number} off gap between dashes [px]
- *
- * @typedef {object} Surface
- * @property {Uint32Array} words
- * @property {number} width [px]
- * @property {number} height [px]
- *
- * @typedef {{zero: number, perJoule: number}} Rows row of 0 J and rows per joule, upward positive
- */
-
 const littleEndian = new Uint8Array(new Uint32Array([1]).buffer)[0] === 1;
 
 /** @param {number} r @param {number} g @param {number} b */

@@ -1,8 +1,6 @@
 // The curve of potential energy over height that the daemon sends: read off a
 // height, and find where a level meets its slopes.
 
-/** @typedef {import('./protocol.js').Well} Well */
-
 /**
  * Potential energy at a height, by straight lines between the given points.
  * @param {Well} well @param {number} height [m]

@@ -13,23 +13,6 @@ export const CHANNELS = Object.freeze([
 ]);
 
 /**
- * @typedef {{height_m: number[], potential_J: number[]}} Well
- * @typedef {{type: 'hello', bench: string, virtual: boolean, source: string, session: string,
- *   lag_s: number, well: Well | null, weight_N: number}} Hello
- * @typedef {(number | null)[]} Column
- * @typedef {{type: 'frames', seq: number, n: number, lost: number, t_s: number[],
- *   flags: string[] | null, columns: Record<string, Column>}} Frames
- * @typedef {{known: boolean, ppm: number, u_ppm: number}} DeviceClock
- * @typedef {{active: boolean, name: string, rows: number, lost: number, length_s: number,
- *   trouble: string}} Run
- * @typedef {{type: 'status', virtual: boolean | null, link: string, link_detail: string, rate_per_s: number,
- *   accepted: number, refused: number, clock: DeviceClock, run: Run, fresh: boolean,
- *   viewers: number}} Status
- * @typedef {Hello | Frames | Status} Message
- * @typedef {'malformed' | 'version' | 'unknown'} Refusal
- */
-
-/**
  * Reads one message.
  * @param {unknown} text
  * @returns {{message: Message, refusal?: undefined} | {message?: undefined, refusal: Refusal}}

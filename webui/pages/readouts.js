@@ -2,12 +2,11 @@
 // kinetic + elastic + gravitational = total, and what has been lost.
 
 import { unitOf } from './axistext.js';
+import { make, set } from './element.js';
 import { markerPicture } from './markerpicture.js';
-import { ABSENT, decimal, uncertainty } from './numbers.js';
+import { ABSENT, closing, decimal, uncertainty } from './numbers.js';
 import { COVERAGE, decimalsFor } from './scale.js';
 import { lessThan, noneSeen, ofPutIn, plusMinus, spoken, words } from './words.js';
-
-/** @typedef {import('./state.js').State} State */
 
 /** Least time [ms] between two changes of a digit, and of what a screen reader may ask for. */
 const EVERY = 250;
@@ -15,11 +14,8 @@ const EVERY_CALM = 1000;
 const EVERY_METER = 1000;
 
 const NAMES = /** @type {const} */ (['kinetic', 'elastic', 'gravitational', 'total', 'lost']);
+const ENERGY_NAMES = NAMES.slice(0, 4);
 const SIGNS = ['', '+', '+', '=', ''];
-
-/**
- * @typedef {{value: HTMLElement, unit: HTMLElement, below: HTMLElement, meter: HTMLMeterElement | null}} Cell
- */
 
 export class Readouts {
   /** @param {HTMLElement} root */
@@ -28,6 +24,7 @@ export class Readouts {
     this.drawn = -Infinity;
     this.spoken = -Infinity;
     this.version = -1;
+    this.shown = false;
     this.largest = 0; // [J] expanded uncertainty that sets the decimals
     /** @type {Record<string, Cell>} */
     this.cells = {};
@@ -38,17 +35,17 @@ export class Readouts {
 
   /** @param {string} name @param {string} sign before the value @returns {Cell} */
   cell(name, sign) {
-    const cell = element('div', `cell ${name}`);
-    const label = element('span', 'label', words[/** @type {'total'} */ (name)]);
+    const cell = make('div', `cell ${name}`);
+    const label = make('span', 'label', words[/** @type {'total'} */ (name)]);
     label.id = `label-${name}`;
-    const head = element('div', 'head');
+    const head = make('div', 'head');
     head.append(markerPicture(name), label);
-    const value = element('span', 'value', ABSENT, true);
-    const unit = element('span', 'unit', '', true);
-    const below = element('div', 'below', '', name !== 'lost');
-    const line = element('div', 'figure');
+    const value = make('span', 'value', ABSENT, true);
+    const unit = make('span', 'unit', '', true);
+    const below = make('div', 'below', '', name !== 'lost');
+    const line = make('div', 'figure');
     line.append(value, unit);
-    if (sign) cell.append(element('span', 'sign', sign, true));
+    if (sign) cell.append(make('span', 'sign', sign, true));
     cell.append(head, line, below);
     let meter = null;
     if (name !== 'lost') {
@@ -64,11 +61,13 @@ export class Readouts {
 
   /** @param {State} state @param {number} now [ms] */
   draw(state, now) {
-    const urgent = state.frozen && state.version !== this.version;
+    // At once: what a frozen page is led to, and the first values after none.
+    const urgent = state.version !== this.version && (state.frozen || state.shows !== this.shown);
     if (!urgent && now - this.drawn < (state.calm ? EVERY_CALM : EVERY)) return;
     this.drawn = now;
     this.version = state.version;
-    const { sample, offset } = state;
+    this.shown = state.shows;
+    const { sample } = state;
     const unit = unitOf(state);
     const expanded = COVERAGE * (sample?.u_total_J ?? NaN);
     // Decimals follow the largest uncertainty of late, so that they stay put.
@@ -76,40 +75,51 @@ export class Readouts {
     const decimals = decimalsFor(this.largest * unit.factor);
     const speak = now - this.spoken >= EVERY_METER;
     if (speak) this.spoken = now;
-    const known = state.frozen || state.liveness.live;
-    for (const name of NAMES) {
-      if (name === 'lost') continue;
-      const shift = name === 'gravitational' || name === 'total' ? offset : 0;
-      const value = (sample ? sample[`${name}_J`] : NaN) - shift;
+    const perDigit = 10 ** -decimals / unit.factor; // [J]
+    const digits = this.digits(state, perDigit);
+    NAMES.forEach((name, i) => {
+      if (name === 'lost') return;
+      const value = digits[i] * perDigit;
       const u = COVERAGE * (sample ? sample[`u_${name}_J`] : NaN);
       const text = decimal(value * unit.factor, decimals);
       const range = uncertainty(u * unit.factor, decimals);
       this.write(name, text, unit.name, u > 0 ? plusMinus(range) : '');
       const { meter } = this.cells[name];
-      if (!meter || !speak) continue;
+      if (!meter || !speak) return;
+      const known = state.shows && Number.isFinite(value);
       meter.min = state.axis.low;
       meter.max = state.axis.high;
-      meter.value = known && Number.isFinite(value) ? value : state.axis.low;
-      meter.setAttribute('aria-valuetext', known && Number.isFinite(value) ? spoken(text, range, unit.name) : words.absent);
-    }
-    this.drawLost(state, unit, decimals);
+      meter.value = known ? value : state.axis.low;
+      meter.setAttribute('aria-valuetext', known ? spoken(text, range, unit.name) : words.absent);
+    });
+    this.drawLost(state, unit, decimals, digits[3]);
   }
 
-  /** @param {State} state @param {import('./scale.js').EnergyUnit} unit @param {number} decimals */
-  drawLost(state, unit, decimals) {
-    const { putIn } = state.shown;
-    const { sample, offset } = state;
-    const total = state.frozen && sample ? sample.total_J : putIn.mean;
-    const lost = putIn.level - total;
-    if (Number.isNaN(lost)) return this.write('lost', ABSENT, '', '');
+  /**
+   * The energies in whole last digits, the parts adding up to the total as printed.
+   * @param {State} state @param {number} perDigit [J]
+   */
+  digits(state, perDigit) {
+    const { sample } = state;
+    const [k, e, g, total] = ENERGY_NAMES.map((name) => ((sample ? sample[`${name}_J`] : NaN) - state.shift(name)) / perDigit);
+    return [...closing([k, e, g], total), Math.round(total)];
+  }
+
+  /** @param {State} state @param {EnergyUnit} unit @param {number} decimals @param {number} total as printed */
+  drawLost(state, unit, decimals, total) {
+    const { sample, offset, level } = state;
+    const power = 10 ** decimals;
+    const putIn = Math.round((level - offset) * unit.factor * power);
+    if (Number.isNaN(putIn - total)) return this.write('lost', ABSENT, '', '');
+    // The mean judges whether there is a loss at all, so that noise does not toggle the text.
+    const lost = level - (state.frozen && sample ? sample.total_J : state.shown.putIn.mean);
     const expanded = COVERAGE * (sample?.u_total_J ?? NaN);
-    const putInText = decimal((putIn.level - offset) * unit.factor, decimals);
     // Both ends share most of their uncertainty; taking that of one for that of
     // the difference errs on the side of saying nothing.
     if (lost < expanded) {
       this.write('lost', lessThan(uncertainty(expanded * unit.factor, decimals)), unit.name, noneSeen);
     } else {
-      this.write('lost', decimal(lost * unit.factor, decimals), unit.name, ofPutIn(putInText, unit.name));
+      this.write('lost', decimal((putIn - total) / power, decimals), unit.name, ofPutIn(decimal(putIn / power, decimals), unit.name));
     }
   }
 
@@ -120,18 +130,4 @@ export class Readouts {
     set(cell.unit, value === ABSENT ? '' : unit);
     set(cell.below, below);
   }
-}
-
-/** @param {string} tag @param {string} className @param {string} [text] @param {boolean} [hidden] from the screen reader */
-function element(tag, className, text = '', hidden = false) {
-  const e = document.createElement(tag);
-  e.className = className;
-  e.textContent = text;
-  if (hidden) e.setAttribute('aria-hidden', 'true');
-  return e;
-}
-
-/** @param {HTMLElement} e @param {string} text */
-function set(e, text) {
-  if (e.textContent !== text) e.textContent = text;
 }

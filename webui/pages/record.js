@@ -10,18 +10,21 @@ import { TurningPoints } from './turning.js';
 
 /** Time without readings [s] from which it counts as a gap, whatever the daemon flags. */
 const GAP = 0.5;
+/** Extension and force do not come with every reading: their lines go on for so long [s]. */
+const BRIDGE = 0.25;
 /** Turning points kept. */
 const POINTS = 200;
 
-/** @typedef {import('./turning.js').TurningPoint} TurningPoint */
-/** @typedef {import('./protocol.js').Frames} Frames */
-/** @typedef {import('./protocol.js').Hello} Hello */
 /** @typedef {'floor' | 'lowest'} Zero where gravitational energy is counted from */
 
 export class Record {
   constructor() {
     this.history = new History();
     this.columns = new Columns();
+    this.extension = new Columns(['extension_m'], BRIDGE);
+    this.force = new Columns(['force_N'], BRIDGE);
+    /** What every reading goes into. */
+    this.strips = [this.columns, this.extension, this.force];
     this.turning = new TurningPoints();
     this.putIn = new PutIn();
     /** @type {TurningPoint[]} */
@@ -48,7 +51,7 @@ export class Record {
 
   clear() {
     this.history.clear();
-    this.columns.clear();
+    for (const columns of this.strips) columns.clear();
     this.points = [];
     this.interrupt();
     this.restart();
@@ -81,7 +84,7 @@ export class Record {
   /** @param {number} n @param {number} t [s] */
   follow(n, t) {
     const { history } = this;
-    this.columns.add(history, n);
+    for (const columns of this.strips) columns.add(history, n);
     const height = history.value('height_m', n);
     const point = this.turning.push(n, t, height);
     if (point) this.points.push(point);
@@ -126,7 +129,8 @@ export class Record {
     copy.flags = this.flags;
     copy.hello = this.hello;
     copy.foot = this.foot;
-    copy.columns.shape(this.columns.step, this.columns.slots - 16, copy.history);
+    const end = copy.history.newest;
+    copy.strips.forEach((c, i) => this.strips[i].slots && c.shape(this.strips[i].step, this.strips[i].slots - 16, copy.history, end));
     return copy;
   }
 }

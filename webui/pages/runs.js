@@ -1,8 +1,7 @@
 // Starting and stopping runs, and giving the bench key where the daemon asks for it.
 
+import { set } from './element.js';
 import { runRefused, runText, runUnreachable, words } from './words.js';
-
-/** @typedef {import('./state.js').State} State */
 
 const EVERY = 250;
 
@@ -82,13 +81,8 @@ export class Runs {
     this.changed = false;
     const run = state.status?.run;
     set(this.button, run?.active ? words.run_stop : words.run_start);
-    this.note.parentElement.hidden = Boolean(run?.active);
+    this.note.hidden = Boolean(run?.active);
     set(this.line, this.refusal || runText(run));
     this.line.dataset.trouble = String(Boolean(this.refusal || run?.trouble || run?.lost));
   }
-}
-
-/** @param {HTMLElement} e @param {string} text */
-function set(e, text) {
-  if (e.textContent !== text) e.textContent = text;
 }

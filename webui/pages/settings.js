@@ -2,18 +2,6 @@
 
 const KEY = 'joulewell.show';
 
-/**
- * @typedef {object} Settings
- * @property {'auto' | 'light' | 'dark'} look
- * @property {'auto' | 'J' | 'mJ'} unit
- * @property {number} window [s] of the strip
- * @property {'floor' | 'lowest'} zero
- * @property {number} seat farthest seat, in widths of the picture
- * @property {'auto' | 'live' | 'calm'} motion
- * @property {'off' | 'events' | 'often'} speech
- * @property {boolean} calm worked out from motion and the system's wish
- */
-
 /** What each setting may be; the first is the default. */
 export const CHOICES = Object.freeze({
   look: ['auto', 'light', 'dark'],
@@ -21,8 +9,10 @@ export const CHOICES = Object.freeze({
   window: ['10', '20', '30', '60'],
   zero: ['lowest', 'floor'],
   seat: ['4', '2', '3', '5'],
+  below: ['yes', 'no'],
   motion: ['auto', 'live', 'calm'],
   speech: ['events', 'off', 'often'],
+  keys: ['on', 'off'],
 });
 
 /**

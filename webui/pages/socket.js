@@ -6,19 +6,6 @@ const LONGEST_WAIT = 5000;
 /** A line that has said nothing for this long [ms] is given up: status comes every second. */
 const DEAF = 5000;
 
-/**
- * @typedef {object} Handlers
- * @property {() => void} opened
- * @property {() => void} closed
- * @property {(text: unknown) => void} received
- *
- * @typedef {object} Surroundings what a test replaces
- * @property {new (url: string) => WebSocket} WebSocket
- * @property {(f: () => void, ms: number) => number} setTimeout
- * @property {(id: number) => void} clearTimeout
- * @property {() => number} random 0 to 1
- */
-
 /** @type {Surroundings} */
 const browser = {
   get WebSocket() { return globalThis.WebSocket; },

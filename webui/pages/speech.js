@@ -5,8 +5,6 @@ import { decimal, uncertainty } from './numbers.js';
 import { COVERAGE, decimalsFor } from './scale.js';
 import { haltText, spoken, spokenEvents, words } from './words.js';
 
-/** @typedef {import('./state.js').State} State */
-
 const EVERY = 1000;
 const OFTEN = 5000;
 
@@ -53,14 +51,13 @@ export class Speech {
 
 /** @param {State} state */
 function energies(state) {
-  const { sample, offset } = state;
+  const { sample } = state;
   if (!sample || !state.liveness.live) return '';
   const unit = unitOf(state);
   return ['kinetic', 'elastic', 'gravitational', 'total'].map((name) => {
     const expanded = COVERAGE * sample[`u_${name}_J`] * unit.factor;
     const decimals = decimalsFor(expanded);
-    const shift = name === 'gravitational' || name === 'total' ? offset : 0;
-    const value = decimal((sample[`${name}_J`] - shift) * unit.factor, decimals);
+    const value = decimal((sample[`${name}_J`] - state.shift(name)) * unit.factor, decimals);
     return `${words[/** @type {'total'} */ (name)]}: ${spoken(value, uncertainty(expanded, decimals), unit.name)}.`;
   }).join(' ');
 }

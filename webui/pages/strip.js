@@ -1,26 +1,21 @@
-// The strip: the four energies over the last seconds, ending at now.
+// A strip: quantities over the last seconds, ending at now or at the page turned to.
 
-import { axisRoom, axisTexts, writeAxis } from './axistext.js';
-import { SERIES, TOTAL } from './columns.js';
-import { drawMarker, MARKS } from './marks.js';
+import { axisRoom, writeAxis } from './axistext.js';
+import { drawMarker } from './marks.js';
 import { decimal } from './numbers.js';
 import { BELOW, row } from './paper.js';
 import { edges, fill, series, word } from './pixels.js';
 import { COVERAGE } from './scale.js';
 import { words } from './words.js';
 
-/** @typedef {import('./state.js').State} State */
-/** @typedef {import('./paper.js').Paper} Paper */
-/** @typedef {import('./paper.js').Box} Box */
-/** @typedef {import('./pixels.js').Surface} Surface */
-
-/** From the least important to the one that all else is judged against. */
-const ORDER = ['gravitational', 'elastic', 'kinetic', 'total'].map((name) => SERIES.indexOf(name));
+const INKS = ['ink', 'lost', 'kinetic', 'elastic', 'gravitational', 'total'];
 
 export class Strip {
-  /** @param {HTMLCanvasElement} canvas @param {Paper} paper */
-  constructor(canvas, paper) {
+  /** @param {HTMLCanvasElement} canvas @param {Paper} paper @param {Chart} chart */
+  constructor(canvas, paper, chart) {
     this.paper = paper;
+    this.chart = chart;
+    this.energies = chart.traces.length > 1;
     this.sheet = paper.sheet(canvas, { willReadFrequently: true });
     /** @type {Box} */
     this.plot = { x: 0, y: 0, w: 0, h: 0 };
@@ -30,85 +25,104 @@ export class Strip {
     /** @type {Surface} */
     this.surface = { words: new Uint32Array(1), width: 1, height: 1 };
     this.blank = new Uint32Array(1);
+    this.rows = { zero: 0, perJoule: 0 };
+    this.span = { right: 0, count: 0 };
+    this.pens = chart.traces.map(() => ({ word: 0, width: 1, on: 0, off: 0 }));
     /** @type {Record<string, number>} */
     this.ink = {};
   }
 
   /** @param {State} state @param {number} now [ms] */
   draw(state, now) {
-    const { axis, settings } = state;
-    if (this.sheet.changed(axis.version, settings.unit, settings.window, state.calm, state.frozen, axisTexts(state))) this.prepare(state);
-    const { columns } = state.shown;
+    if (this.sheet.away) return;
+    const { settings, held } = state;
+    const { axis } = this.chart.scale(state);
+    if (this.sheet.changed(axis.version, settings.unit, settings.window, state.calm, held?.edge ?? NaN)) this.prepare(state);
     const step = settings.window / this.columns;
-    for (const record of [state.live, state.held]) record?.columns.shape(step, this.columns, record.history);
+    this.chart.columns(state.live).shape(step, this.columns, state.live.history);
+    if (held) this.chart.columns(held.record).shape(step, this.columns, held.record.history, held.edge);
     const edge = Math.floor(state.edge(now) / step);
-    const right = state.calm && Number.isFinite(edge) ? (Math.floor(edge / this.columns) + 1) * this.columns - 1 : edge;
-    this.paint(state, columns, right);
+    const still = state.calm && Number.isFinite(edge);
+    this.span.right = still ? (Math.floor(edge / this.columns) + 1) * this.columns - 1 : edge;
+    this.span.count = this.columns;
+    this.paint(state);
     this.sheet.ctx.putImageData(this.image, this.plot.x, this.plot.y - this.margin);
-    this.drawNow(state, step, right);
+    this.drawNow(state, step);
   }
 
   /** Lays out and draws what stands still. @param {State} state */
   prepare(state) {
-    const { sheet, paper } = this;
-    const { axis } = state;
-    this.plot = sheet.plot(axisRoom(state, sheet), 0);
+    const { sheet, paper, chart } = this;
+    const scale = chart.scale(state);
+    const { axis } = scale;
+    // Below the energies, which tell the times, only the title is written: over the plot.
+    const brief = !this.energies && !sheet.alone;
+    this.plot = brief ? sheet.plot(axisRoom(scale, sheet), 0, 0.95, 0.6) : sheet.plot(axisRoom(scale, sheet), 0);
     const { x, y, w, h } = this.plot;
     this.columns = Math.max(8, w - paper.whole('marker'));
     sheet.rule(axis, this.plot);
-    sheet.ctx.fillStyle = paper.colour.ground;
-    sheet.ctx.fillRect(0, 0, x, sheet.canvas.height);
-    writeAxis(state, sheet, this.plot);
-    const below = y + h + BELOW * paper.size['axis-size'];
-    const seconds = decimal(state.settings.window, 0);
-    // A still frame fills from its start; a moving one ends at now.
-    sheet.write(state.calm ? words.seconds('0') : words.secondsAgo(seconds), x, below, 'left', 'top');
-    const end = state.calm ? words.seconds(seconds) : state.frozen ? words.freeze_time : words.now;
-    sheet.write(end, x + this.columns, below, 'right', 'top');
+    sheet.wipe(x);
+    writeAxis(scale, sheet, this.plot);
+    if (brief) sheet.write(chart.title, x, 0, 'left', 'top');
+    else this.writeTimes(state);
     // Above and below there is room for half a marker.
     this.margin = Math.ceil(0.66 * paper.size.marker);
     this.image = sheet.ctx.createImageData(w, h + 2 * this.margin);
     this.surface = { words: new Uint32Array(this.image.data.buffer), width: w, height: this.image.height };
-    for (const name of ['ground', 'grid', 'rule', 'lost', ...SERIES]) {
+    for (const name of INKS) {
       const [r, g, b] = paper.rgb(name);
       this.ink[name] = word(r, g, b);
     }
-    this.surface.words.fill(this.ink.ground);
-    const hair = paper.whole('line-hair');
-    for (const tick of axis.ticks()) {
-      const at = Math.round(row(axis, this.plot, tick)) - (hair >> 1) - y + this.margin;
-      fill(this.surface, 0, at, w, at + hair, tick === 0 ? this.ink.rule : this.ink.grid);
-    }
-    this.blank = this.surface.words.slice();
+    const part = paper.whole('line-part') / 4;
+    chart.traces.forEach(({ name, pen, dash }, i) => {
+      const [on, off] = dash.map((d) => Math.max(d && 2, Math.round(d * part)));
+      this.pens[i] = { word: this.ink[name], width: paper.whole(pen), on, off };
+    });
+    const ground = sheet.ctx.getImageData(x, y - this.margin, w, this.image.height);
+    this.blank = new Uint32Array(ground.data.buffer);
   }
 
-  /** @param {State} state @param {import('./columns.js').Columns} columns @param {number} right */
-  paint(state, columns, right) {
-    const { surface, paper, plot, ink } = this;
+  /** The times at both ends, between them the title. @param {State} state */
+  writeTimes(state) {
+    const { sheet, paper, plot, chart } = this;
+    const { window } = state.settings;
+    const below = plot.y + plot.h + BELOW * paper.size['axis-size'];
+    const seconds = decimal(window, 0);
+    const back = state.held ? state.held.record.history.newest - state.held.edge : 0;
+    // A still frame fills from its start; a moving one ends at now.
+    let [from, to] = state.calm ? [words.seconds('0'), words.seconds(seconds)] : [words.secondsAgo(seconds), words.now];
+    if (state.held && !state.calm) {
+      from = words.seconds(decimal(-window - back, back ? 1 : 0));
+      to = back ? words.seconds(decimal(-back, 1)) : words.freeze_time;
+    }
+    sheet.write(from, plot.x, below, 'left', 'top');
+    sheet.write(to, plot.x + this.columns, below, 'right', 'top');
+    const free = this.columns - sheet.measure([from]) - sheet.measure([to]);
+    if (sheet.measure([chart.title]) < 0.9 * free) sheet.write(chart.title, plot.x + sheet.measure([from]) + free / 2, below, 'center', 'top');
+  }
+
+  /** @param {State} state */
+  paint(state) {
+    const { surface, plot, rows, span, chart } = this;
     surface.words.set(this.blank);
-    if (!Number.isFinite(right)) return;
-    const { axis, offset } = state;
-    const rows = { zero: row(axis, { ...plot, y: this.margin }, 0), perJoule: plot.h / (axis.high - axis.low) };
-    const span = { right, count: this.columns };
-    if (state.frozen || state.liveness.live) this.paintPutIn(state, rows, span);
-    const scale = paper.whole('line-part') / 4;
-    for (const s of ORDER) {
-      const name = SERIES[s];
-      const [on, off] = MARKS[name].dash.map((d) => Math.max(d && 2, Math.round(d * scale)));
-      const pen = { word: ink[name], width: paper.whole(s === TOTAL ? 'line-total' : 'line-part'), on, off };
-      const shift = name === 'gravitational' || name === 'total' ? offset : 0;
-      if (s === TOTAL) edges(surface, columns, s, span, rows, pen, COVERAGE, shift);
-      series(surface, columns, s, span, rows, pen, shift);
-    }
+    if (!Number.isFinite(span.right)) return;
+    const { axis } = chart.scale(state);
+    rows.perJoule = plot.h / (axis.high - axis.low);
+    rows.zero = this.margin + axis.high * rows.perJoule;
+    if (this.energies && state.shows) this.paintPutIn(state);
+    const columns = chart.columns(state.shown);
+    chart.traces.forEach(({ s, name }, i) => {
+      const shift = state.shift(name);
+      if (name === 'total') edges(surface, columns, s, span, rows, this.pens[i], COVERAGE, shift);
+      series(surface, columns, s, span, rows, this.pens[i], shift);
+    });
   }
 
-  /**
-   * The double thin line of the level put in, from when counting began.
-   * @param {State} state @param {import('./pixels.js').Rows} rows @param {{right: number, count: number}} span
-   */
-  paintPutIn(state, rows, span) {
+  /** The double thin line of the level put in, from when counting began. @param {State} state */
+  paintPutIn(state) {
     const { putIn } = state.shown;
     if (Number.isNaN(putIn.level)) return;
+    const { rows, span } = this;
     const step = state.settings.window / span.count;
     const from = Math.max(0, Math.floor(putIn.since / step) - (span.right - span.count + 1));
     const y = Math.round(rows.zero - (putIn.level - state.offset) * rows.perJoule);
@@ -118,27 +132,27 @@ export class Strip {
   }
 
   /**
-   * Markers at the shown instant, and the total's level on towards the gauge.
-   * @param {State} state @param {number} step @param {number} right
+   * Markers at the shown instant, and the total's level on towards the column.
+   * @param {State} state @param {number} step
    */
-  drawNow(state, step, right) {
-    const { sheet, plot, paper } = this;
-    const { sample, axis, offset } = state;
-    if (!sample || !(state.frozen || state.liveness.live)) return;
-    const x = plot.x + this.columns - 1 - (right - Math.floor(sample.t / step));
+  drawNow(state, step) {
+    const { sheet, plot, paper, chart } = this;
+    const { sample } = state;
+    if (!sample || !state.shows) return;
+    const { axis } = chart.scale(state);
+    const x = plot.x + this.columns - 1 - (this.span.right - Math.floor(sample.t / step));
     if (!(x >= plot.x)) return;
     const hair = paper.whole('line-hair');
     if (state.frozen) {
       sheet.ctx.fillStyle = paper.colour.ink;
       sheet.ctx.fillRect(x, plot.y, hair, plot.h);
     }
-    if (!state.calm) sheet.level(axis, plot, sample.total_J - offset, 'total', x, plot.x + plot.w, hair);
-    for (const s of ORDER) {
-      const name = SERIES[s];
-      const value = sample[`${name}_J`] - (name === 'gravitational' || name === 'total' ? offset : 0);
+    if (this.energies && !state.calm) sheet.level(axis, plot, sample.total_J - state.offset, 'total', x, plot.x + plot.w, hair);
+    for (const { name, field, marker } of chart.traces) {
+      const value = sample[field] - state.shift(name);
       if (Number.isNaN(value)) continue;
       const y = Math.min(plot.y + plot.h, Math.max(plot.y, row(axis, plot, value)));
-      drawMarker(sheet.ctx, MARKS[name].marker, x, y, paper.size.marker / 2, paper.colour[name], paper.colour.ground);
+      drawMarker(sheet.ctx, marker, x, y, paper.size.marker / 2, paper.colour[name], paper.colour.ground);
     }
   }
 }

@@ -1,25 +1,18 @@
 // The well: potential energy over height, the bob rolling in it, and the total as
 // a level line. What is between the bob and the line is kinetic.
 
-import { axisRoom, writeAxis } from './axistext.js';
+import { axisRoom, energyScale, writeAxis } from './axistext.js';
 import { decimal } from './numbers.js';
 import { BELOW, row } from './paper.js';
 import { between, potential } from './potential.js';
 import { decimalsOf, ticks } from './scale.js';
 import { words } from './words.js';
 
-/** @typedef {import('./state.js').State} State */
-/** @typedef {import('./paper.js').Paper} Paper */
-/** @typedef {import('./paper.js').Box} Box */
-/** @typedef {import('./protocol.js').Well} Curve */
-
 export class WellView {
   /** @param {HTMLCanvasElement} canvas @param {Paper} paper */
   constructor(canvas, paper) {
     this.paper = paper;
     this.sheet = paper.sheet(canvas);
-    this.ground = document.createElement('canvas');
-    this.drawnGround = '';
     /** @type {Box} */
     this.plot = { x: 0, y: 0, w: 1, h: 1 };
     /** @type {[number, number]} heights at the ends of the plot */
@@ -28,42 +21,35 @@ export class WellView {
 
   /** @param {State} state */
   draw(state) {
-    const { axis, hello, offset, settings } = state;
-    const shownNow = state.frozen || state.liveness.live;
-    if (!this.sheet.changed(state.version, axis.version, shownNow, settings.unit, settings.zero)) return;
+    if (this.sheet.away) return;
+    const { axis, hello, offset, settings, shows } = state;
+    if (!this.sheet.changed(state.version, axis.version, shows, settings.unit, settings.zero)) return;
     const well = hello?.well ?? null;
-    const key = [this.paper.version, axis.version, offset, hello?.session, settings.unit].join();
-    if (key !== this.drawnGround) {
-      this.drawnGround = key;
-      this.prepare(state, well);
-    }
-    this.sheet.ctx.drawImage(this.ground, 0, 0);
+    this.sheet.begin(`${this.paper.version},${axis.version},${offset},${hello?.session},${settings.unit}`, () => this.prepare(state, well));
     const { sample } = state;
-    if (!shownNow || !sample) return;
+    if (!shows || !sample) return;
     this.levels(state, well, sample.total_J - offset);
     if (well && !Number.isNaN(sample.height_m)) this.bob(state, well, sample);
   }
 
-  /** Draws what stands still and keeps a copy. @param {State} state @param {Curve | null} well */
+  /** Draws what stands still. @param {State} state @param {Well | null} well */
   prepare(state, well) {
     const { sheet, paper } = this;
     const { axis, offset } = state;
     const side = paper.size.bob;
-    this.plot = sheet.plot((paper.stacked ? axisRoom(state, sheet) : 0) + side, side);
+    const scale = energyScale(state);
+    const own = sheet.alone;
+    this.plot = sheet.plot((own ? axisRoom(scale, sheet) : 0) + side, side);
     sheet.rule(axis, this.plot);
-    if (paper.stacked) {
-      sheet.ctx.fillStyle = paper.colour.ground;
-      sheet.ctx.fillRect(0, 0, this.plot.x - side, sheet.canvas.height);
-      writeAxis(state, sheet, { ...this.plot, x: this.plot.x - side });
+    if (own) {
+      sheet.wipe(this.plot.x - side);
+      writeAxis(scale, sheet, { ...this.plot, x: this.plot.x - side });
     }
     if (well) {
       this.ends = between(well, axis.high + offset) ?? [well.height_m[0], /** @type {number} */ (well.height_m.at(-1))];
       this.curve(state, well);
       this.heights();
     }
-    this.ground.width = sheet.canvas.width;
-    this.ground.height = sheet.canvas.height;
-    this.ground.getContext('2d', { alpha: false })?.drawImage(sheet.canvas, 0, 0);
   }
 
   /** @param {number} height [m] */
@@ -72,7 +58,7 @@ export class WellView {
     return this.plot.x + ((height - from) / (to - from)) * this.plot.w;
   }
 
-  /** @param {State} state @param {Curve} well */
+  /** @param {State} state @param {Well} well */
   curve(state, well) {
     const { plot, paper } = this;
     const { ctx } = this.sheet;
@@ -115,19 +101,38 @@ export class WellView {
     });
   }
 
-  /** @param {State} state @param {Curve | null} well @param {number} total [J] */
+  /** @param {State} state @param {Well | null} well @param {number} total [J] */
   levels(state, well, total) {
     const { sheet, plot, paper } = this;
     const { axis, offset } = state;
-    const from = paper.stacked ? plot.x - paper.size.bob : 0;
-    sheet.doubleLine(axis, plot, state.shown.putIn.level - offset, from, sheet.canvas.width);
+    const from = sheet.alone ? plot.x - paper.size.bob : 0;
+    sheet.doubleLine(axis, plot, state.level - offset, from, sheet.canvas.width);
     if (Number.isNaN(total)) return;
     sheet.level(axis, plot, total, 'total', from, sheet.canvas.width);
     const meet = well && between(well, total + offset);
-    if (meet) sheet.level(axis, plot, total, 'total', this.across(meet[0]), this.across(meet[1]), paper.whole('line-total'));
+    if (!meet) return;
+    const [left, right] = meet.map((h) => this.across(h));
+    sheet.level(axis, plot, total, 'total', left, right, paper.whole('line-total'));
+    for (const x of [left, right]) this.turningPoint(x, row(axis, plot, total));
   }
 
-  /** @param {State} state @param {Curve} well @param {import('./history.js').Sample} sample */
+  /** Where the level meets the curve the bob turns: a ring there, and a line down to its height. @param {number} x @param {number} y */
+  turningPoint(x, y) {
+    const { plot, paper } = this;
+    const { ctx } = this.sheet;
+    const part = paper.whole('line-part');
+    ctx.fillStyle = paper.colour.rule;
+    for (let down = y; down < plot.y + plot.h; down += 4 * part) ctx.fillRect(Math.round(x) - 1, down, paper.whole('line-hair'), 2 * part);
+    ctx.beginPath();
+    ctx.arc(x, y, 2.2 * part, 0, 2 * Math.PI);
+    ctx.fillStyle = paper.colour.ground;
+    ctx.fill();
+    ctx.lineWidth = part;
+    ctx.strokeStyle = paper.colour.total;
+    ctx.stroke();
+  }
+
+  /** @param {State} state @param {Well} well @param {Sample} sample */
   bob(state, well, sample) {
     const { plot, paper, sheet } = this;
     const { ctx } = sheet;

@@ -1,36 +1,45 @@
 // Every word on the page.
 
-import { COVERAGE } from './scale.js';
 import { decimal, span, timeOfDay, uncertainty } from './numbers.js';
+import { COVERAGE } from './scale.js';
 
 export const words = Object.freeze({
   // Fixed text, by the data-word of the element that shows it.
-  virtual: 'virtual bench: simulated readings',
+  virtual: 'virtual bench: simulated',
   freeze: 'Freeze',
   run_on: 'Run on',
+  pages: 'Pages',
+  slow: 'Run again, at this share of the speed',
+  look_at: 'Look at',
+  keys: 'Keys',
+  keys_off: 'Arrange has a switch for the keys of one character.',
+  close: 'Close',
   step: 'Step through the readings',
   earlier: 'earlier turning point',
   later: 'later turning point',
-  count: 'Count losses from now',
+  count: 'Count from now',
   run_start: 'Start run',
   run_stop: 'Stop run',
   note: 'Note for the run',
   key: 'Bench key',
   give_key: 'Give key',
   ledger: 'Ledger',
-  ledger_caption: 'The last turning points of the bob, newest first',
-  no_points: 'No turning points yet.',
   arrange: 'Arrange',
   reload: 'Reload',
   older: 'This page is older than the daemon: reload it.',
   pointer: 'The ledger lists the turning points as a table.',
   safety: 'A stretched spring and a falling bob can hurt: keep eyes and feet clear, and follow your institution\u2019s rules.',
-  strip: 'The four energies over the last seconds',
-  gauge: 'The four energies as columns on one scale, with what has been lost from the total',
-  well: 'Potential energy over height, with the bob and the level of the total',
+  energies: 'The four energies over the last seconds',
+  column: 'Gravitational, elastic and kinetic energy set one on the other, with what has been lost from the total',
+  well: 'Potential energy over height, with the bob, the level of the total, and where it turns',
+  extension_strip: 'The extension of the spring over the last seconds',
+  force_strip: 'The force at the top of the spring over the last seconds',
+  extension: 'extension',
+  force: 'force',
   now: 'now',
   freeze_time: 'the freeze',
   metres: 'm',
+  newtons: 'N',
   put_in: 'put in',
   absent: 'no reading',
 
@@ -48,20 +57,14 @@ export const words = Object.freeze({
   secondsAgo: (seconds) => `${seconds} s ago`,
 });
 
-/** Questions and answers of the settings. @type {Record<string, [string, Record<string, string>]>} */
-export const choices = {
-  look: ['Ground', { auto: 'as the system', light: 'light, for a lit room', dark: 'dark, for a dark room' }],
-  unit: ['Energies in', { auto: 'J or mJ, as fits', J: 'J', mJ: 'mJ' }],
-  window: ['Strip shows', { 10: '10 s', 20: '20 s', 30: '30 s', 60: '60 s' }],
-  zero: ['Gravitational from', { floor: 'the floor', lowest: 'the lowest point in reach' }],
-  seat: ['Farthest seat', { 2: '2 picture widths', 3: '3 picture widths', 4: '4 picture widths', 5: '5 picture widths' }],
-  motion: ['Motion', { auto: 'as the system', live: 'live', calm: 'turning points only' }],
-  speech: ['Screen reader hears', { events: 'events', off: 'nothing unasked', often: 'events, and energies every 5 s' }],
+/** What the page can be filled with. @type {Record<string, string>} */
+export const partNames = {
+  all: 'everything', column: 'ledger column', well: 'well', energies: 'energies', extension: 'extension', force: 'force',
+  sketch: 'sketch first',
 };
 
-/** Columns of the ledger. */
-export const ledgerHeads = ['when', 'at its', 'height', 'extension', 'elastic', 'gravitational', 'total', 'lost'];
-export const side = { true: 'highest', false: 'lowest' };
+/** A speed in shares of the true one. @param {number} speed */
+export const speedText = (speed) => (speed === 1 ? '\u00d71' : `\u00d71/${Math.round(1 / speed)}`);
 
 /** The line to the device. @type {Record<string, string>} */
 const links = {
@@ -82,9 +85,12 @@ const flagWords = {
   outlier: 'a distance was set aside as impossible motion',
 };
 
-/** @param {import('./state.js').State} state */
+/** @param {State} state */
 export function linkText(state) {
-  if (state.heldAt) return `frozen at ${timeOfDay(state.heldAt)}`;
+  if (state.held) {
+    const again = state.held.speed ? `, ${speedText(state.held.speed)}` : '';
+    return `frozen at ${timeOfDay(state.held.at)}${again}`;
+  }
   if (!state.open) return state.hello ? 'the daemon does not answer' : 'looking for the daemon';
   const link = state.status?.link;
   if (!link) return 'connected';
@@ -94,7 +100,21 @@ export function linkText(state) {
   return odd.length ? `live: ${odd[0]}` : 'live: no energies from these readings';
 }
 
-/** What stands across the pictures while nothing is live. @param {import('./state.js').State} state */
+/**
+ * Age of the oldest calibration.
+ * @param {Date | null | undefined} date null = without date, undefined = not known
+ * @param {number} now [ms] wall time
+ */
+export function calibrationText(date, now) {
+  if (date === undefined) return '';
+  if (date === null) return 'calibration without date';
+  const days = (now - date.getTime()) / 86400e3;
+  if (days < -1) return 'calibrated in the future: check the clock';
+  if (days < 1) return 'calibrated today';
+  return `calibrated ${count(Math.floor(days), 'day')} ago`;
+}
+
+/** What stands across the pictures while nothing is live. @param {State} state */
 export function haltText(state) {
   const { why, since } = state.liveness;
   const title = why === 'finished' ? links.finished
@@ -106,7 +126,7 @@ export function haltText(state) {
   return { title, detail: sentence(detail) };
 }
 
-/** The line of small print, as parts. @param {import('./state.js').State} state */
+/** The line of small print, as parts. @param {State} state */
 export function notes(state) {
   const { hello, status, missed, refused } = state;
   const parts = [];
@@ -116,7 +136,8 @@ export function notes(state) {
   if (status && Number.isFinite(status.rate_per_s)) parts.push(`${decimal(status.rate_per_s, 0)} readings/s`);
   if (status) parts.push(clockText(status.clock));
   parts.push(`\u00b1 expanded uncertainty, k = ${COVERAGE}`);
-  parts.push(`gravitational counted from ${state.offset ? 'the lowest point in reach' : 'the floor'}`);
+  parts.push(`gravitational from ${state.offset ? 'the lowest point in reach' : 'the floor'}`);
+  parts.push(state.frozen ? 'figures of the reading looked at' : 'figures 4 times a second');
   if (status?.refused) parts.push(`${count(status.refused, 'line')} refused`);
   if (missed) parts.push(`${count(missed, 'reading')} not shown here`);
   if (status && status.viewers > 1) parts.push(`${count(status.viewers, 'page')} open`);
@@ -128,7 +149,7 @@ export function notes(state) {
 /** @param {number} n @param {string} thing */
 const count = (n, thing) => `${decimal(n, 0)} ${thing}${n === 1 ? '' : 's'}`;
 
-/** @param {import('./protocol.js').DeviceClock} clock */
+/** @param {DeviceClock} clock */
 function clockText(clock) {
   if (!clock.known || !Number.isFinite(clock.ppm)) return 'device clock not measured yet';
   const u = COVERAGE * clock.u_ppm;
@@ -136,14 +157,14 @@ function clockText(clock) {
   return `device clock ${decimal(clock.ppm, decimals, true)} \u00b1 ${uncertainty(u, decimals)} ppm`;
 }
 
-/** @param {import('./protocol.js').Run | undefined} run */
+/** @param {Run | undefined} run */
 export function runText(run) {
   if (!run) return '';
   const lost = run.lost ? `, ${count(run.lost, 'row')} lost` : '';
   const trouble = run.trouble ? `. ${run.trouble}` : '';
   if (run.active) return `recording ${run.name}: ${count(run.rows, 'row')}, ${span(run.length_s)}${lost}${trouble}`;
   if (run.name) return `recorded ${run.name}: ${count(run.rows, 'row')}${lost}${trouble}`;
-  return `no run recorded yet${trouble}`;
+  return sentence(run.trouble);
 }
 
 /** @param {string} reason */

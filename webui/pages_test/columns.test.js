@@ -91,3 +91,28 @@ test('the range covers what lies between, and nothing else', () => {
   assert.deepEqual(columns.range(65, 66)[0], { low: 3, high: 8 });
   assert.deepEqual(columns.range(500, 600)[0], { low: Infinity, high: -Infinity });
 });
+
+test('absent values are bridged for as long as told, gaps never', () => {
+  const history = new History(64);
+  const columns = new Columns(['force_N'], 0.25);
+  columns.shape(STEP, 100, history);
+  const rows = [[1, { force_N: 1 }], [1.05, {}], [1.1, { force_N: 2 }], [1.4, {}], [1.5, { force_N: 3 }], [1.55, { force_N: 4 }]];
+  rows.forEach((_, i) => {
+    history.append(frames(rows), i, i === 5);
+    columns.add(history, i);
+  });
+  assert.ok(near(at({ columns }, Math.floor(1.05 / STEP))?.[0] ?? NaN, 1 + (Math.floor(1.05 / STEP) * STEP - 1) * 10), 'within the bridge');
+  assert.equal(at({ columns }, Math.floor(1.3 / STEP)), null, 'longer than the bridge');
+  assert.equal(at({ columns }, Math.floor(1.52 / STEP)), null, 'a gap');
+});
+
+test('a history that stands still is filled in up to where it is looked at', () => {
+  const { history } = fed(Array.from({ length: 900 }, (_, i) => [5 + i / 100, i]));
+  const columns = new Columns();
+  columns.shape(STEP, 100, history, 9);
+  assert.ok(at({ columns }, Math.floor(9 / STEP)), 'the end');
+  assert.equal(at({ columns }, Math.floor(9.1 / STEP)), null, 'beyond it');
+  assert.ok(at({ columns }, Math.floor((9 - 99 * STEP) / STEP)), 'the beginning');
+  columns.shape(STEP, 100, history, 13);
+  assert.ok(at({ columns }, Math.floor(13 / STEP)), 'turned over');
+});

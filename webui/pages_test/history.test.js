@@ -60,3 +60,16 @@ test('a clone stands still while the original goes on', () => {
   assert.equal(copy.time(0), 0);
   assert.equal(history.value('total_J', 8), 99);
 });
+
+test('between readings: straight lines, but not across a gap nor towards what is absent', () => {
+  const history = new History(16);
+  const rows = [[1, { total_J: 2, force_N: 4, velocity_m_s: 7 }], [1.1, { total_J: 3 }], [1.2, { total_J: 5, force_N: 1 }]];
+  rows.forEach((_, i) => history.append(frames(rows), i, i === 2));
+  const at = (t) => history.between(t, {}, {});
+  assert.ok(Math.abs(at(1.025).total_J - 2.25) < 1e-6);
+  assert.equal(at(1.025).force_N, 4, 'held while the next reading lacks it');
+  assert.equal(at(1.025).velocity_m_s, 7, 'absent from the next reading');
+  assert.equal(at(1.15).total_J, 3, 'a gap');
+  assert.equal(at(9).total_J, 5, 'the end');
+  assert.equal(new History(16).between(1, {}, {}), null);
+});

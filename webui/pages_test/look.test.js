@@ -3,24 +3,25 @@
 import assert from 'node:assert/strict';
 import { readFileSync } from 'node:fs';
 import test from 'node:test';
-import { BREADTH } from '../pages/gauge.js';
+import { BREADTH, BROADEST } from '../pages/column.js';
 import { MARKS, tile } from '../pages/marks.js';
 import { contrast, difference, labOf, seenAs, sharma } from './colour.js';
 
-const css = readFileSync(new URL('../pages/show.css', import.meta.url), 'utf8');
+const read = (name) => readFileSync(new URL(`../pages/${name}`, import.meta.url), 'utf8');
+const css = read('tokens.css');
 
-/** The colours of a ground, from the rule whose selector is given. */
-function colours(selector) {
-  const rule = css.slice(css.indexOf(`${selector} {`)).match(/\{([^}]*)\}/)[1];
-  return Object.fromEntries([...rule.matchAll(/--([a-z]+): (#[0-9a-f]{6});/g)].map((m) => [m[1], m[2]]));
-}
-const light = colours(':root');
-const dark = colours(':root[data-look="dark"]');
-const grounds = { light, dark };
+/** The colours of both grounds: each token states the light one and the dark one. */
+const pairs = [...css.matchAll(/--([a-z]+): light-dark\((#[0-9a-f]{6}), (#[0-9a-f]{6})\);/g)];
+const grounds = {
+  light: Object.fromEntries(pairs.map((m) => [m[1], m[2]])),
+  dark: Object.fromEntries(pairs.map((m) => [m[1], m[3]])),
+};
 const parts = ['kinetic', 'elastic', 'gravitational'];
 
-test('the dark ground is the same by choice and by the wish of the system', () => {
-  assert.deepEqual(colours(':root[data-look="auto"]'), dark);
+test('colours stand in the tokens only, a light and a dark one each', () => {
+  assert.equal(pairs.length, 11);
+  const others = css.replace(/light-dark\([^)]*\)/g, '') + read('show.css');
+  assert.deepEqual(others.match(/#[0-9a-f]{3,8}\b(?=[;,) ])/g), null);
 });
 
 test('contrast: WCAG 2.2, 1.4.3 and 1.4.11', () => {
@@ -92,20 +93,19 @@ test('hatches have at most 15 % ink, at every line width', () => {
 });
 
 // WCAG 2.2, 2.3.1: a quarter of a 341 x 256 block of 1024 x 768, that is 57,500 px2 of
-// 1920 x 1080. Of the gauge only ink can change; all columns at full height at once.
-test('the gauge is below the flash threshold at any frequency', () => {
-  const shares = css.match(/grid-template-columns: minmax\(0, (\d+)fr\) minmax\(0, (\d+)fr\) minmax\(0, (\d+)fr\)/).slice(1).map(Number);
+// 1920 x 1080. Only ink can change, here all of it at once; the total's frame and cap
+// do not move with the motion.
+test('column and well are below the flash threshold at any frequency', () => {
   const length = (name) => 19.2 * Number(css.match(new RegExp(`--${name}: calc\\(([\\d.]+) \\*`))[1]);
-  const place = (1920 * shares[1]) / (shares[0] + shares[1] + shares[2]) / 4;
-  const height = 640; // more than the window leaves
   const line = length('line-part');
   const ink = Math.max(...Object.values(MARKS).map((m) => (m.hatch ? tile(m.hatch, Math.round(line / 2)).ink : 0)));
-  const hatches = 3 * BREADTH * place * height * ink;
-  const outlines = 2 * (3 * line + length('line-total')) * height;
-  const caps = 4 * (BREADTH * place + 4 * length('cap')) * length('cap');
-  const well = 2 * length('bob') * height * ink + 2 * line * height;
-  const all = hatches + outlines + caps + well;
-  assert.ok(all < 57500 && all > 20000, `${all} px2`);
+  const [from, to] = read('show.css').match(/\.column \{ grid-column: (\d+) \/ (\d+)/).slice(1).map(Number);
+  const column = (breadth, height) => breadth * height * ink + 2 * line * height + 3 * breadth * length('cap');
+  const well = (height) => 2 * length('bob') * height * ink + 2 * line * height;
+  // Beside one another, in heights beyond what the window leaves; and each by itself.
+  const beside = column(Math.min((BREADTH * 1920 * (to - from)) / 100, BROADEST * length('axis-size')), 640) + well(640);
+  const alone = Math.max(column(BROADEST * length('axis-size'), 900), well(900));
+  for (const area of [beside, alone]) assert.ok(area < 57500 && area > 10000, `${area} px2`);
 });
 
 test('every energy has a marker, and a hatch or dash, that no other has', () => {

@@ -1,7 +1,8 @@
 import assert from 'node:assert/strict';
 import test from 'node:test';
-import { decimal, uncertainty } from '../pages/numbers.js';
+import { closing, decimal, parseDecimal, uncertainty } from '../pages/numbers.js';
 import { Axis, decimalsFor, decimalsOf, energyUnit, roundUp, ticks } from '../pages/scale.js';
+import { chance } from './kit.js';
 
 test('round tops', () => {
   for (const [x, want] of [[0.081, 0.1], [1, 1], [1.01, 2], [2.4, 3], [5.5, 6], [6.01, 8], [8.2, 10], [0.3, 0.3]]) {
@@ -75,4 +76,28 @@ test('an uncertainty is rounded up, a value to nearest, a minus is a minus', () 
   assert.equal(uncertainty(0.02, 2), decimal(0.02, 2));
   assert.equal(decimal(-0.5, 1)[0], '\u2212');
   assert.equal(decimal(NaN, 2), '–');
+});
+
+test('a decimal point or comma, and nothing else, is read', () => {
+  for (const [text, want] of [['2.5', 2.5], ['2,5', 2.5], [' 0,6 ', 0.6], ['-3', -3], ['\u22123', -3], ['.5', 0.5], ['7.', 7]]) {
+    assert.equal(parseDecimal(text), want, text);
+  }
+  for (const text of ['', '1.000,5', '1 000', '1e3', 'five', '0x10', '--1', ',']) assert.ok(Number.isNaN(parseDecimal(text)), text);
+});
+
+test('rounded parts add up to the rounded whole, each off by less than a digit', () => {
+  assert.deepEqual(closing([0.4, 0.4, 0.4], 1.2), [1, 0, 0]);
+  assert.deepEqual(closing([0.6, 0.6, 0.6], 1.8), [0, 1, 1]);
+  assert.deepEqual(closing([10, 20, 30], 60), [10, 20, 30]);
+  assert.deepEqual(closing([-0.4, 5.7, 0.9], 6.2), [-1, 6, 1]);
+  assert.deepEqual(closing([1, 1, 1], 9), [1, 1, 1], 'what does not belong together stays');
+  assert.ok(closing([1, NaN, 1], NaN).some(Number.isNaN));
+  const random = chance(5);
+  for (let i = 0; i < 2000; i++) {
+    const parts = [0, 0, 0].map(() => 100 * random() - 20);
+    const whole = parts[0] + parts[1] + parts[2];
+    const digits = closing(parts, whole);
+    assert.equal(digits[0] + digits[1] + digits[2] + 0, Math.round(whole) + 0, 'sum');
+    digits.forEach((d, k) => assert.ok(Math.abs(d - parts[k]) <= 1, `${parts} -> ${digits}`));
+  }
 });

@@ -1,0 +1,119 @@
+package webui_test
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"sync"
+	"sync/atomic"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
+	"github.com/gorilla/websocket"
+
+	"joulewell/daq/virtual"
+)
+
+const good = `document.body.dataset.values === 'good' && document.querySelector('.total .value').textContent !== '–'`
+
+// TestShowPageLossless holds the total on the page against its own band, on a bench that
+// loses nothing but to the motion of the spring's coils.
+func TestShowPageLossless(t *testing.T) {
+	b, console := openTab(t)
+	d := startDemo(t, "127.0.0.1:0", t.TempDir(), virtual.Lossless())
+	b.shape(1366, 768)
+	b.do(chromedp.Navigate("http://" + d.address + "/"))
+	b.until(good)
+	b.until(`document.querySelectorAll('meter')[0].value > 0.01`) // released
+	b.do(chromedp.Evaluate[chromedp.Void](`document.querySelector('#count').click()`))
+	b.until(`document.querySelector('.lost .value').textContent !== '–'`)
+	const total = `[document.querySelector('.total .value'), document.querySelector('.total .below'), document.querySelector('.kinetic .value')].map((e) => Number(e.textContent.replace('±', '')))`
+	first := get[[]float64](b, total)
+	kinetic := map[float64]bool{}
+	for len(kinetic) < 12 {
+		v := get[[]float64](b, total)
+		// Two readings, each within its own expanded uncertainty.
+		if allowed := math.Hypot(first[1], v[1]); !(math.Abs(v[0]-first[0]) <= allowed) || !(allowed < 0.1*first[0]) {
+			t.Errorf("the total was %v and is %v, more than %v apart", first[0], v[0], allowed)
+		}
+		kinetic[v[2]] = true
+		b.until(fmt.Sprintf("%s !== %q", readouts, get[string](b, readouts)))
+	}
+	if lost := b.text(".lost .value"); !strings.HasPrefix(lost, "< ") {
+		t.Errorf("of a total that stays, %s is said to be lost", lost)
+	}
+	if lines := console.complaints(); len(lines) > 0 {
+		t.Errorf("the console holds:\n%s", strings.Join(lines, "\n"))
+	}
+}
+
+// TestShowPageInAFullRoom draws one page while 300 others are served.
+func TestShowPageInAFullRoom(t *testing.T) {
+	b, _ := openTab(t)
+	d := startDemo(t, "127.0.0.1:0", t.TempDir(), virtual.Default())
+	const viewers = 300
+	var heard atomic.Int64
+	var reading sync.WaitGroup
+	var lines []*websocket.Conn
+	defer func() {
+		for _, c := range lines {
+			c.Close()
+		}
+		reading.Wait()
+	}()
+	for range viewers {
+		c, _, err := websocket.DefaultDialer.Dial("ws://"+d.address+"/live?rate=30", nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		lines = append(lines, c)
+		reading.Go(func() {
+			for first := true; ; {
+				_, data, err := c.ReadMessage()
+				if err != nil {
+					return
+				}
+				if first && strings.Contains(string(data[:min(len(data), 40)]), `"frames"`) {
+					first = false
+					heard.Add(1)
+				}
+			}
+		})
+	}
+	b.shape(1366, 768)
+	b.do(chromedp.Navigate("http://" + d.address + "/"))
+	b.until(good)
+	b.until(fmt.Sprintf("[...document.querySelectorAll('#notes li')].some((e) => e.textContent === '%d pages open')", viewers+1))
+	for range 8 {
+		b.until(fmt.Sprintf("%s !== %q", readouts, get[string](b, readouts)))
+		if values := get[string](b, `document.body.dataset.values`); values != "good" {
+			t.Errorf("in a full room the values are %s", values)
+		}
+	}
+	if n := heard.Load(); n != viewers {
+		t.Errorf("%d of %d other viewers have got readings", n, viewers)
+	}
+}
+
+// TestTwoInstructors has two tabs on one bench: one's freeze is its own, a run is both's.
+func TestTwoInstructors(t *testing.T) {
+	a, _ := openTab(t)
+	b, _ := openTab(t)
+	d := startDemo(t, "127.0.0.1:0", t.TempDir(), virtual.Default())
+	for _, one := range []tab{a, b} {
+		one.do(chromedp.Navigate("http://" + d.address + "/"))
+		one.until(good)
+	}
+	a.do(chromedp.KeyEvent("f"))
+	a.until(`document.body.dataset.frozen === 'true'`)
+	a.do(chromedp.Click(chromedp.CSS("#run")))
+	b.until(`document.querySelector('#run').textContent === 'Stop run'`)
+	if frozen := get[string](b, `document.body.dataset.frozen`); frozen != "false" {
+		t.Error("one tab's freeze froze the other")
+	}
+	b.do(chromedp.Click(chromedp.CSS("#run")))
+	a.until(`document.querySelector('#run').textContent === 'Start run' && document.querySelector('#run-state').textContent.startsWith('recorded')`)
+	a.do(chromedp.KeyEvent(kb.Escape))
+	a.until(`document.body.dataset.frozen === 'false'`)
+}
