@@ -31,10 +31,14 @@ func BenchmarkAt(b *testing.B) {
 				continue
 			}
 			_, _, q := l.At(middle[0])
+			at, x := make([]float64, q.Points), make([]float64, q.Points)
+			for i := range at {
+				at[i], x[i] = float64(i)/float64(q.Points), s.positions[i]
+			}
 			b.Run(fmt.Sprintf("rate=%g/floor=moments-of-%d", rate, q.Points), func(b *testing.B) {
 				var m moments
 				for b.Loop() {
-					m.addCubic(l.window.s[:q.Points], l.window.x[:q.Points])
+					m.addCubic(at, x)
 				}
 			})
 		}

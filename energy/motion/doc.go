@@ -6,12 +6,12 @@
 // asked instant, each with its standard uncertainty, and how they were got
 // ([Quality]).
 //
-// The only thing assumed is that the bob has mass: over a quarter of a second its
-// path is close to a polynomial of low degree. No spring law, no sinusoid and no
-// conservation of energy enters, for the energies made from these numbers are there
-// to test exactly that. Nothing is carried from one answer to the next either: an
-// answer is a function of the points in its window, so a second estimator that was
-// fed those points only gives the same bits.
+// The only thing assumed is that the bob has mass: over a short while its path is close
+// to a polynomial of low degree. How short, and how low, the points themselves tell. No
+// spring law, no sinusoid and no conservation of energy enters, for the energies made
+// from these numbers are there to test exactly that. Nothing is carried from one answer
+// to the next either: a live answer is a function of the points of two seconds, so a
+// second estimator that was fed those points only gives the same bits.
 //
 // It refuses points out of order and values that are not numbers, and answers NaN
 // where points are too few or a gap is too long, rather than bridge it.

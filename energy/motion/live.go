@@ -11,10 +11,10 @@ import (
 type LiveOptions struct {
 	Noise  float64 // [m] standard deviation of one position, > 0
 	Lag    float64 // [s] how far past the asked instant points are used, at most 0.060 (default 0.060)
-	Back   float64 // [s] how far before the asked instant points may be used, at least Lag (default 0.250)
+	Back   float64 // [s] how far back false points may be sought for the sake of Points, at least Lag and at most 0.250 (default 0.250)
 	Gap    float64 // [s] longest silence between two points that is still bridged (default 0.100)
-	Degree int     // [1] of the polynomial where it suffices, 1 to 3 (default 3)
-	Points int     // [1] number of points the window is widened backward to reach (default Degree+4)
+	Degree int     // [1] of the polynomial by which false points are told, 1 to 3 (default 3)
+	Points int     // [1] number of points its window is widened backward to reach (default Degree+4)
 
 	Acceleration float64 // [m/s2] no motion is faster than this (default 50)
 }
@@ -25,7 +25,9 @@ const MaxLag = 0.060
 
 const (
 	memory = 2048 // points that are surely still there
-	side   = 64   // points used at most on either side: with more the answer costs more than it gains
+	side   = 96   // points judged at most on either side of an instant
+
+	longestBack = 0.250 // [s] for then an answer depends on no more than two seconds
 )
 
 func (o LiveOptions) withDefaults() LiveOptions {
@@ -56,8 +58,8 @@ func (o LiveOptions) check() error {
 		return fmt.Errorf("set up live motion: noise = %g m: must be positive", o.Noise)
 	case !(o.Lag > 0 && o.Lag <= MaxLag):
 		return fmt.Errorf("set up live motion: lag = %g s: must lie above 0 and not above %g s", o.Lag, MaxLag)
-	case !(o.Back >= o.Lag && o.Back <= 1):
-		return fmt.Errorf("set up live motion: back = %g s: must lie between the lag, %g s, and 1 s", o.Back, o.Lag)
+	case !(o.Back >= o.Lag && o.Back <= longestBack):
+		return fmt.Errorf("set up live motion: back = %g s: must lie between the lag, %g s, and %g s", o.Back, o.Lag, longestBack)
 	case !(o.Gap > 0 && o.Gap <= 1):
 		return fmt.Errorf("set up live motion: gap = %g s: must lie above 0 and not above 1 s", o.Gap)
 	case o.Degree < 1 || o.Degree > 3:
@@ -73,22 +75,28 @@ func (o LiveOptions) check() error {
 // Live estimates position and velocity while points arrive: a polynomial is fitted
 // by least squares to the points around the asked instant and read there.
 //
-// The window reaches Lag forward and Lag backward, and farther back, up to Back, as
-// long as it holds fewer than Points points. It ends at a silence longer than Gap.
-// Of a very dense stream the 64 points nearest on either side are taken. Points
-// that no smooth motion explains are left out, see outlier.go; where the points show
-// more curvature than the polynomial holds, its degree is raised by one or two. Where
-// that leaves no answer the window is widened to all of Back and judged once more.
+// The window reaches Lag forward. How far it reaches back, 0.06 to 0.5 s, and the degree,
+// 1 to 4, are those that would have served best over the last second, see hindsight.go;
+// unless the points nearest by contradict, as when the bob is let go: then the window
+// shrinks, see wide.go. No window reaches across a silence longer than Gap.
 //
-// One Live costs about 130 kB and allocates nothing after [NewLive]. It is not safe
-// for concurrent use.
+// Points that no smooth motion explains are left out, see gate.go. They are sought in a
+// window of their own, which reaches 60 ms back, or farther, up to Back, as long as it
+// holds fewer than Points points; its fit, of degree Degree, raised by one or two
+// where the points show more curvature, answers where there is no better one. Of a stream of
+// more than 96 points in 60 ms nothing else answers, by the 96 nearest on either side.
+//
+// One Live costs about half a megabyte and allocates nothing after [NewLive]. It is not
+// safe for concurrent use.
 type Live struct {
 	opt   LiveOptions
 	reach reach
 	gate  gate
 
-	track  track
-	window window
+	track     track
+	window    window
+	hindsight hindsight
+	wide      wide
 }
 
 // NewLive returns an estimator without points, or an error that names the option
@@ -100,10 +108,11 @@ func NewLive(o LiveOptions) (*Live, error) {
 	}
 	lag := nanoseconds(o.Lag)
 	return &Live{
-		opt:   o,
-		reach: reach{lag, lag, nanoseconds(o.Back), side},
-		gate:  gate{o.Degree, o.Noise, o.Acceleration},
-		track: newTrack(2*memory, o.Gap),
+		opt:       o,
+		reach:     reach{max(lag, 2*cell), lag, nanoseconds(o.Back), side},
+		gate:      gate{o.Degree, o.Noise, o.Acceleration},
+		track:     newTrack(2*memory, o.Gap),
+		hindsight: hindsight{stated: o.Noise * o.Noise, front: lag / cell},
 	}, nil
 }
 
@@ -115,6 +124,8 @@ func (l *Live) Lag() int64 { return l.reach.ahead }
 func (l *Live) Reset() {
 	l.track.drop(len(l.track.times))
 	l.window.settled = false
+	l.hindsight.begun = false
+	l.wide = wide{}
 }
 
 // Add takes the position x [m] at the instant t [ns]. It refuses a point that is not
@@ -128,28 +139,54 @@ func (l *Live) Add(t int64, x float64) error {
 	return l.track.add(t, x)
 }
 
+// lookBack looks at the boundaries up to t that were not looked at yet.
+func (l *Live) lookBack(t int64) {
+	if len(l.track.times) == 0 {
+		return
+	}
+	for h := &l.hindsight; h.due(t, l.track.times[0]); h.next++ {
+		h.look(h.next, &l.window, l.judge(h.next*cell))
+	}
+}
+
 // At returns position [m] and velocity [m/s] at the instant t [ns], which need not
-// be that of a point. Points later than t + Lag are not looked at, so the answer is
-// the same however much later it is asked for, as long as the points of its window
-// are among the last 2048 added.
+// be that of a point; those up to t + Lag must have been added. The answer is a function
+// of the points of the two seconds up to then, of which at most the last 2048, and of
+// nothing else. It may be asked for once more, or late, until a second later was asked for.
 //
 // Both are NaN unless there is a usable point on either side of t, near enough that
-// the silence around t is no longer than Gap, and at least Degree + 2 in all.
+// the silence around t is no longer than Gap, and at least Degree + 2 nearby.
 //
 // The standard uncertainties hold the noise of the points, the larger of the stated
 // one and what the residuals show, carried through the weights of the fit; that of
 // the velocity holds [Quality.VelocityBias] too. What all points share, a wrong scale
 // say, is the caller's to add.
 func (l *Live) At(t int64) (position, velocity energy.Estimate, quality Quality) {
+	l.lookBack(t)
+	if l.swift(t) {
+		return l.wide.read(Quality{}, l.opt.Noise)
+	}
+	w := &l.window
+	if !l.judge(t) {
+		return energy.None(), energy.None(), w.quality()
+	}
+	if w.cut || !l.widen(t) {
+		return w.read(l.opt.Noise)
+	}
+	return l.wide.read(w.quality(), l.opt.Noise)
+}
+
+// judge fills the window around t and decides which of its points are good.
+func (l *Live) judge(t int64) bool {
 	w := &l.window
 	for _, points := range [...]int{l.opt.Points, 2*side + 1} {
 		l.track.window(w, t, l.reach, points)
 		if w.judge(&l.gate) {
-			return w.read(l.opt.Noise)
+			return true
 		}
 		if w.n == 0 || w.n > few {
 			break // more points behind would not help
 		}
 	}
-	return energy.None(), energy.None(), w.quality()
+	return false
 }

@@ -236,37 +236,40 @@ func (b *bench) classes() []string {
 	return []string{"all", rate, sigma, b.name}
 }
 
-// Medians that must not be exceeded, in the order of figureNames. The live window is
-// fixed: where motion is slow or noise large, one that knew so would reach farther back
-// and be several times as good. Those limits, and the ones above 1.2, are what was found and
-// not what is wanted: they tell when it grows worse. The median of the quick run's 20
-// benches is a quarter less sure; of fewer it tells too little.
-const medianOf = 20
+// Medians that must not be exceeded, in the order of figureNames. They were set a little above
+// what the benches of seeds 0 to 199 gave, and are asserted on others, whose medians are a tenth
+// more or less, a third in the quick run of 20 benches. Those above 1.2 are what
+// was found and not what is wanted: they tell when it grows worse. Of fewer than 20 benches
+// a median tells too little.
+const (
+	medianOf  = 20
+	firstSeed = 1000
+)
 
 var medians = map[string][4]float64{
-	"all":                {1.2, 3.5, 1.2, 1.1},
-	"rate below 80":      {1.2, 4.0, 1.3, 1.5},
-	"rate 80 to 300":     {1.2, 3.5, 1.3, 1.2},
-	"rate above 300":     {1.3, 3.5, 1.2, 1.1},
-	"noise below 1 mm":   {1.2, 3.0, 1.2, 1.1},
-	"noise above 1 mm":   {1.2, 4.0, 1.3, 1.2},
-	"dying swing":        {1.3, 3.0, 1.5, 1.2},
-	"free fall":          {1.5, 5.0, 1.2, 1.1},
-	"carried by hand":    {1.2, 13, 1.2, 1.1},
-	"random smooth path": {1.2, 3.5, 1.3, 1.2},
-	"stiffening spring":  {1.2, 1.8, 1.5, 1.1},
+	"all":                {1.2, 1.3, 1.2, 1.1},
+	"rate below 80":      {1.2, 1.3, 1.3, 1.5},
+	"rate 80 to 300":     {1.2, 1.35, 1.3, 1.2},
+	"rate above 300":     {1.3, 1.35, 1.2, 1.1},
+	"noise below 1 mm":   {1.2, 1.3, 1.2, 1.1},
+	"noise above 1 mm":   {1.2, 1.3, 1.3, 1.2},
+	"dying swing":        {1.3, 1.3, 1.5, 1.2},
+	"free fall":          {1.5, 1.5, 1.2, 1.1},
+	"carried by hand":    {1.2, 1.4, 1.2, 1.1},
+	"random smooth path": {1.2, 1.35, 1.3, 1.2},
+	"stiffening spring":  {1.2, 1.35, 1.5, 1.1},
 }
 
 // Velocities must be near the best that any local polynomial gives. JOULEWELL_BENCHES
 // says how many benches to try, 200 at least.
 func TestNearOracle(t *testing.T) {
-	benches, slack := medianOf, 1.25
+	benches, slack := medianOf, 1.35
 	if n, err := strconv.Atoi(os.Getenv("JOULEWELL_BENCHES")); err == nil && n >= 10*medianOf {
-		benches, slack = n, 1
+		benches, slack = n, 1.1
 	}
 	classes := map[string]*[4][]float64{}
 	for seed := range uint64(benches) {
-		b := newBench(seed)
+		b := newBench(firstSeed + seed)
 		ratios := b.measure(t)
 		for _, class := range b.classes() {
 			if classes[class] == nil {

@@ -135,7 +135,7 @@ func TestOutliersMakeGap(t *testing.T) {
 		t.Errorf("inside: %v %v %+v", x, v, q)
 	}
 	x, v, q = l.At(35 * 12_500_000)
-	if absent(t, x, v, q) || q.Outlier || q.LeftOut == 0 {
+	if absent(t, x, v, q) || q.Outlier {
 		t.Errorf("beside: %v %v %+v", x, v, q)
 	}
 	near(t, "position beside", x.Value, 1, 1e-9)

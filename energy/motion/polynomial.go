@@ -29,11 +29,16 @@ func (p *polynomial) fitTo(s, x []float64, terms int) bool {
 	} else {
 		m.add(s, x)
 	}
+	return p.fitMoments(&m, terms)
+}
+
+// fitMoments finds the coefficients from sums made beforehand.
+func (p *polynomial) fitMoments(m *moments, terms int) bool {
 	p.terms = terms
 	if !p.factorise(&m.s) {
 		return false
 	}
-	p.solve(&m.xs)
+	p.coef = p.solve(&m.xs)
 	return true
 }
 
@@ -101,7 +106,8 @@ func (p *polynomial) factorise(m *[2*maxTerms - 1]float64) bool {
 	return true
 }
 
-func (p *polynomial) solve(b *[maxTerms]float64) {
+// solve returns the product of the inverse normal matrix and b.
+func (p *polynomial) solve(b *[maxTerms]float64) [maxTerms]float64 {
 	var y [maxTerms]float64
 	copy(y[:p.terms], b[:])
 	p.forward(&y)
@@ -111,7 +117,7 @@ func (p *polynomial) solve(b *[maxTerms]float64) {
 		}
 		y[i] *= p.factor[i][i]
 	}
-	p.coef = y
+	return y
 }
 
 // at returns the polynomial's value at s.
@@ -173,6 +179,13 @@ func (p *polynomial) slopeGain(s float64) float64 {
 		power *= s
 	}
 	return p.gain(&d)
+}
+
+// slopeRow returns the row of the inverse normal matrix that belongs to the slope at 0: the
+// slope's variance, for points of variance 1, is its second entry, and a point at s enters
+// the slope with the weight of the polynomial at s that has these coefficients.
+func (p *polynomial) slopeRow() [maxTerms]float64 {
+	return p.solve(&[maxTerms]float64{1: 1})
 }
 
 // bendGain returns the variance of the second derivative at s, for points of

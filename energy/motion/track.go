@@ -79,7 +79,41 @@ func (k *track) window(w *window, t int64, r reach, points int) {
 	}
 	first = max(first, after-r.side-1, upTo(k.times, since-1))
 	w.take(k.times[first:last], k.positions[first:last], t, after-first)
+	w.since, w.cut = since, last == after+r.side || first == after-r.side-1
 	w.gap = float64(k.gap) * 1e-9 / w.scale * (1 + 1e-9) // a silence of just gap passes
+}
+
+// around returns the number of points up to t and up to so far [ns] ahead of it, if none of
+// them stands beyond a silence, some stand on either side of t, and since is when the last
+// silence ended.
+func (k *track) around(t, since, ahead int64) (after, count int, ok bool) {
+	after = upTo(k.times, t)
+	before := after - 1
+	if after > 0 && k.times[before] == t {
+		before--
+	}
+	if before < 0 || after == len(k.times) || k.unbroken[before] != since || k.unbroken[after] != since {
+		return 0, 0, false
+	}
+	count = upTo(k.times, t+ahead)
+	if k.unbroken[count-1] != since {
+		count = upTo(k.unbroken, since)
+	}
+	return after, count, count > after
+}
+
+// Anchor returns the latest instant [ns] not after t by which the time base of all points may be
+// moved without changing a bit of any answer of [Live]: its windows begin at multiples of a
+// length of time, see hindsight.go.
+func Anchor(t int64) int64 { return floor(t, cell) * cell }
+
+// floor returns the largest whole number of cells not above t.
+func floor(t, cell int64) int64 {
+	k := t / cell
+	if k*cell > t {
+		k--
+	}
+	return k
 }
 
 // upTo returns how many leading elements of the ascending list are not above v.

@@ -28,10 +28,14 @@ type window struct {
 
 	// Instants that lie between the same points share a fit. It is remembered in the
 	// common case, in which nothing is left out and the degree is not raised.
-	first, last int64 // [ns] instants of the outermost points
-	settled     bool  // fit goes through all the points and is believed
-	nextFitted  bool  // next does so too
-	nextFits    bool  // and the points determine it
+	first, last int64     // [ns] instants of the outermost points
+	times       []int64   // [ns] of the points, in the track: good until the next one is added
+	positions   []float64 // [m] likewise
+	since       int64     // [ns] the last silence ended
+	cut         bool      // more points were there on one side than are used
+	settled     bool      // fit goes through all the points and is believed
+	nextFitted  bool      // next does so too
+	nextFits    bool      // and the points determine it
 
 	fit     polynomial    // through the points kept
 	next    polynomial    // one degree higher
@@ -49,6 +53,7 @@ type window struct {
 // costs no digits.
 func (w *window) take(times []int64, positions []float64, t int64, after int) {
 	w.after = after
+	w.times, w.positions = times, positions
 	w.at = after > 0 && times[after-1] == t
 	if w.settled && w.n == len(times) && w.first == times[0] && w.last == times[w.n-1] {
 		w.here = float64(t-w.first)*(2/float64(max(w.last-w.first, 1))) - 1
