@@ -202,3 +202,39 @@ func TestTheWholeWayAllocatesNothing(t *testing.T) {
 		t.Errorf("%d of %d readings accepted, energies %v", got, next, bn.last.Energies.Total)
 	}
 }
+
+// BenchmarkLedger is what one reading costs from its calibration to four energies with
+// their uncertainties, lines and files left out: an optical range and a force at 1000/s.
+func BenchmarkLedger(b *testing.B) {
+	readings := swing{middle: 0.6, amplitude: 0.1, omega: 3 * math.Pi}.dense(2, 1000) // whole periods, so that laps join
+	d, err := NewDeriver(bench())
+	if err != nil {
+		b.Fatal(err)
+	}
+	i, lap := 0, int64(0)
+	begun := processorTime(b)
+	b.ReportAllocs()
+	for b.Loop() {
+		r := readings[i]
+		r.T += lap
+		d.Push(&r)
+		if i++; i == len(readings) {
+			i, lap = 0, lap+readings[len(readings)-1].T+1e6
+		}
+	}
+	b.ReportMetric(float64((processorTime(b)-begun).Nanoseconds())/float64(b.N), "core-ns/reading")
+}
+
+// dense are readings with range and force on every line.
+func (s swing) dense(seconds float64, rate int) []Timed {
+	var all []Timed
+	for n := range int(seconds * float64(rate)) {
+		t := float64(n) / float64(rate)
+		r := Timed{T: int64(t * 1e9), Epoch: 1}
+		r.Reading.Seq = uint32(n)
+		r.Reading.Set(wire.RangeMm, math.Round(1e4*s.height(t)+5*math.Sin(248*math.Pi*t))/10) // half a millimetre of noise
+		r.Reading.Set(wire.LoadCounts, s.force(t)/1e-5-1000)
+		all = append(all, r)
+	}
+	return all
+}
