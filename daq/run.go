@@ -8,6 +8,7 @@ import (
 	"joulewell/daq/frame"
 	"joulewell/daq/runfile"
 	"joulewell/energy"
+	"joulewell/energy/motion"
 )
 
 // run is the run being recorded, or what is left to tell of the last one. It is part
@@ -46,8 +47,9 @@ func (r *run) recording(t int64) Recording {
 }
 
 // StartRun begins a run: the readings of the last [PreTrigger] come first, with
-// negative times, and time zero is that of the newest reading. Its errors say what to
-// do.
+// negative times, and time zero is that of the newest reading, or up to 30 ms earlier, for
+// the run's time base must not change what comes out ([motion.Anchor]). Its errors say
+// what to do.
 func (b *Bench) StartRun(note string) (Recording, error) {
 	b.starting.Lock() // two starts at once must not make two files
 	defer b.starting.Unlock()
@@ -90,7 +92,7 @@ func (b *Bench) StartRun(note string) (Recording, error) {
 // attach lets a run begin: a fresh deriver, so that the run is worked out from its own
 // readings alone, takes the pre-trigger's readings and then replaces the old one.
 func (b *Bench) attach(recorder *runfile.Recorder, meta runfile.Meta) Recording {
-	b.run = run{recorder: recorder, meta: meta, zero: b.newest.T}
+	b.run = run{recorder: recorder, meta: meta, zero: motion.Anchor(b.newest.T)}
 	b.deriver = b.replaced(b.run.keep)
 	return b.run.recording(b.newest.T)
 }

@@ -116,6 +116,19 @@ func laterPointsAndReset(t *testing.T, s stream) {
 			t.Fatalf("point %d after a reset: %x, want %x", i, got, first[i])
 		}
 	})
+	// A device that starts anew carries on in time.
+	l.Reset()
+	end := len(s.times) * 5 / 6
+	late := stream{s.times[end:], s.positions[end:]}
+	var fresh []answer
+	late.through(t, newLive(t, LiveOptions{}), func(_ int, x, v energy.Estimate, q Quality) {
+		fresh = append(fresh, bitsOf(x, v, q))
+	})
+	late.through(t, l, func(i int, x, v energy.Estimate, q Quality) {
+		if got := bitsOf(x, v, q); got != fresh[i] {
+			t.Fatalf("point %d from the end on, after a reset: %x, want %x", i, got, fresh[i])
+		}
+	})
 }
 
 // Moving the time base by an anchor changes no bit; looking from the other side changes signs and
