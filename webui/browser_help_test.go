@@ -19,6 +19,7 @@ import (
 	"joulewell/daq"
 	"joulewell/daq/setup"
 	"joulewell/daq/source"
+	"joulewell/daq/upkeep"
 	"joulewell/daq/virtual"
 	"joulewell/webui"
 )
@@ -52,7 +53,14 @@ func startDemo(t testing.TB, address, dir string, config virtual.Config) *demo {
 	if err != nil {
 		t.Fatal(err)
 	}
-	server, err := webui.New(webui.Options{Bench: bench, Listen: listener.Addr().String(), Well: bench.Well, Version: "test"})
+	plain := setup.Blank()
+	plain.Bench, plain.Calibration = described, filepath.Join(dir, setup.Book)
+	desk, err := upkeep.Open(plain, time.Now)
+	if err != nil {
+		t.Fatal(err)
+	}
+	desk.Employ(technician{device})
+	server, err := webui.New(webui.Options{Bench: bench, Upkeep: desk, Listen: listener.Addr().String(), Well: bench.Well, Version: "test"})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -72,6 +80,14 @@ func startDemo(t testing.TB, address, dir string, config virtual.Config) *demo {
 	t.Cleanup(d.stop)
 	return d
 }
+
+// technician works on the virtual bench.
+type technician struct{ device *virtual.Device }
+
+func (t technician) Set(height, load float64) {
+	t.device.Hold(&virtual.Still{Height: height, Load: load})
+}
+func (t technician) Leave() { t.device.Hold(nil) }
 
 // tab is the one tab of the one browser.
 type tab struct {

@@ -1,0 +1,49 @@
+// Measured values in writing: as many digits as their uncertainty bears.
+
+import { ABSENT, decimal, uncertainty } from './numbers.js';
+
+/** Beyond these powers of ten a number is written with its own. */
+const SMALLEST = -4;
+const LARGEST = 6;
+/** Digits of a number of which no uncertainty is known. */
+const DIGITS = 4;
+
+/** @param {number} n */
+const superscript = (n) => String(n).replace(/./g, (c) => (c === '-' ? '\u207b' : '\u2070\u00b9\u00b2\u00b3\u2074\u2075\u2076\u2077\u2078\u2079'[Number(c)]));
+
+/** @param {number} x */
+const power = (x) => Math.floor(Math.log10(Math.abs(x)) + 1e-9);
+
+/**
+ * A value and its standard uncertainty with the same last digit, two digits of the
+ * latter. Without an uncertainty four digits of the value.
+ * @param {number | null} value @param {number | null} [u]
+ * @returns {{value: string, u: string}}
+ */
+export function pair(value, u) {
+  if (value === null || !Number.isFinite(value)) return { value: ABSENT, u: ABSENT };
+  const known = u !== null && u !== undefined && u > 0 && Number.isFinite(u);
+  const size = Math.max(Math.abs(value), known ? u : 0);
+  if (size === 0) return { value: decimal(0, 0), u: ABSENT };
+  const own = power(size) < SMALLEST || power(size) > LARGEST ? power(size) : 0;
+  const factor = 10 ** -own;
+  const tail = own ? ` \u00d7 10${superscript(own)}` : '';
+  const decimals = Math.min(12, Math.max(0, known ? 1 - power(u * factor) : DIGITS - 1 - power(size * factor)));
+  return {
+    value: decimal(value * factor, decimals) + tail,
+    u: known ? uncertainty(u * factor, decimals) + tail : ABSENT,
+  };
+}
+
+/** A share as percent, with what tells it from nothing. @param {number | null} share */
+export function percent(share) {
+  if (share === null || !Number.isFinite(share)) return '';
+  const p = 100 * share;
+  return `${decimal(p, Math.abs(p) < 1 ? 2 : 1)} %`;
+}
+
+/** @param {number} n @param {string} thing */
+export const count = (n, thing) => `${decimal(n, 0)} ${thing}${n === 1 ? '' : 's'}`;
+
+/** A day as the books write it; empty when not stated, which the year 1 stands for. @param {string} date */
+export const day = (date) => (date && !date.startsWith('0001') ? date.slice(0, 10) : '');
