@@ -1,0 +1,130 @@
+package trials
+
+import "math"
+
+// rest follows a bob that keeps its place, by distance and force together.
+type rest struct {
+	body   *body
+	since  int64   // [ns]
+	last   int64   // [ns] of the newest sample
+	height float64 // [m] NaN = not seen yet
+	pull   float64 // [N]
+	count  int     // samples
+	seen   int     // of these with a known height
+
+	steady bool // it has lasted long enough
+
+	// Samples in a row by which each channel has left its place.
+	movedHeight, movedPull, blind int
+	leftHeight, leftPull          int64 // [ns] the last sample before these
+}
+
+const (
+	shortest  = 0.5 // [s] of a rest, unless half a swing is longer
+	follows   = 0.5 // [s] in which the place follows a hand that creeps
+	twice     = 2   // samples in a row, for one may be false
+	elsewhere = 25  // samples after which a distance without a force to it is taken for the place
+	falsePull = 50  // samples for which the force alone may be off
+	slack     = 1.5 // [mm] by which a hand trembles
+)
+
+func (r *rest) begin(s *sample) {
+	*r = rest{body: r.body, since: s.t, last: s.t, height: math.NaN(), pull: s.pull}
+}
+
+// take adds a sample and reports whether the bob has left a steady place with it.
+func (r *rest) take(s *sample, feels bool) (left bool) {
+	b := r.body
+	if r.count == 0 {
+		r.begin(s)
+	}
+	offPull := feels && math.Abs(s.pull-r.pull) > b.wander
+	offHeight := s.seen && math.Abs(s.height-r.height) > 4*max(b.noise, s.uHeight)+slack*1e-3
+	r.tally(s, offHeight, offPull)
+	r.last = s.t
+	if r.gone(feels) {
+		left = r.steady
+		r.begin(s)
+	}
+	r.follow(s, offHeight, offPull)
+	if !r.steady && seconds(s.t-r.since) >= max(shortest, 0.75*b.half) && r.seen >= r.count/2 {
+		r.steady = true
+	}
+	return left
+}
+
+func (r *rest) tally(s *sample, offHeight, offPull bool) {
+	switch {
+	case !s.seen:
+		r.blind++
+	case offHeight:
+		if r.movedHeight == 0 {
+			r.leftHeight = r.last
+		}
+		r.blind = 0
+		r.movedHeight++
+	default:
+		r.blind, r.movedHeight = 0, 0
+	}
+	if !offPull {
+		r.movedPull = 0
+		return
+	}
+	if r.movedPull == 0 {
+		r.leftPull = r.last
+	}
+	r.movedPull++
+}
+
+// left returns when [ns] the bob had not left its place yet, as far as is known.
+func (r *rest) left(feels bool) int64 {
+	switch {
+	case feels && r.movedPull > 0:
+		return r.leftPull
+	case !feels && r.movedHeight > 0:
+		return r.leftHeight
+	}
+	return r.last
+}
+
+// gone reports whether the bob has left its place. A place that has been steady is left
+// only when both channels say so, or one for long.
+func (r *rest) gone(feels bool) bool {
+	height, pull := r.movedHeight >= twice, r.movedPull >= twice
+	switch {
+	case !feels:
+		return height
+	case !r.steady:
+		return height || pull
+	}
+	return pull && (height || r.blind >= twice) || r.movedPull > falsePull
+}
+
+// follow moves the place along with a sample that belongs to it.
+func (r *rest) follow(s *sample, offHeight, offPull bool) {
+	r.count++
+	gain := max(1/float64(r.count), seconds(pace)/follows)
+	if !offPull {
+		r.pull += gain * (s.pull - r.pull)
+	}
+	if !s.seen || offHeight && r.movedHeight <= elsewhere {
+		return
+	}
+	r.seen++
+	if math.IsNaN(r.height) || offHeight {
+		r.height, r.movedHeight = s.height, 0
+	}
+	r.height += max(1/float64(r.seen), seconds(pace)/follows) * (s.height - r.height)
+}
+
+// held reports whether a hand must hold the bob in its place: it rests where weight and
+// spring would not let it, and not on the floor.
+func (r *rest) held() bool {
+	b := r.body
+	away := b.pull(r.height)
+	return r.steady && math.Abs(r.pull) > b.least && math.Abs(away) > b.least/2 &&
+		r.pull*away > 0 && r.height > onFloor+3*b.noise
+}
+
+// onFloor is the height [m] up to which a bob may be lying on the floor.
+const onFloor = 5e-3
