@@ -38,7 +38,7 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 	log := slog.New(slog.NewTextHandler(stderr, &slog.HandlerOptions{Level: slog.LevelWarn}))
 	root.AddCommand(
 		demoCommand(log), serveCommand(log), virtualCommand(log), replayCommand(log),
-		balanceCommand(), planCommand(), analyseCommand(), calibrateCommand(log), driftCommand(), portsCommand(), versionCommand(),
+		balanceCommand(), planCommand(), analyseCommand(), calibrateCommand(log), driftCommand(), trialsCommand(), portsCommand(), versionCommand(),
 	)
 	err := root.ExecuteContext(ctx)
 	if err == nil {

@@ -1,0 +1,145 @@
+package main
+
+import (
+	"encoding/csv"
+	"fmt"
+	"io"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"text/tabwriter"
+
+	"github.com/spf13/cobra"
+
+	"joulewell/daq"
+	"joulewell/daq/frame"
+	"joulewell/daq/runfile"
+	"joulewell/daq/trials"
+	"joulewell/energy"
+	"joulewell/energy/loss"
+	"joulewell/energy/quantity"
+)
+
+func trialsCommand() *cobra.Command {
+	rule := trials.Rule{Cycles: 10}
+	var asCSV bool
+	c := &cobra.Command{
+		Use:   "trials RUN.csv...",
+		Short: "find the drops in recorded runs, judge each and put them in a table",
+		Long: "trials finds every release in recorded runs (the bob held still, then moving by\n" +
+			"itself), works the swing after it out, and says whether it counts: not when the bob\n" +
+			"was pushed, touched the floor, swung sideways or was lost to the sensor. A bad trial\n" +
+			"stays in the table, with its reason.",
+		Example: "  joulewell trials runs/*.csv\n  joulewell trials --csv runs/*.csv > trials.csv",
+		Args:    arguments(cobra.MinimumNArgs(1)),
+		RunE: func(c *cobra.Command, args []string) error {
+			var rows []*trials.Row
+			for _, name := range args {
+				found, err := trialsOf(name, rule)
+				if err != nil {
+					return fmt.Errorf("%s: %w", name, err)
+				}
+				rows = append(rows, found...)
+			}
+			if asCSV {
+				return trialsCSV(c.OutOrStdout(), rows)
+			}
+			return trialsText(c.OutOrStdout(), rows)
+		},
+	}
+	c.Flags().IntVar(&rule.Cycles, "cycles", rule.Cycles, "after which a trial is over; 0 = however many")
+	c.Flags().BoolVar(&asCSV, "csv", false, "print one row a trial for a table, units in the names")
+	return c
+}
+
+// trialsOf finds the trials of one run.
+func trialsOf(name string, rule trials.Rule) ([]*trials.Row, error) {
+	run, err := runfile.Open(name)
+	if err != nil {
+		return nil, err
+	}
+	defer run.Close()
+	if run.Meta() == nil {
+		return nil, fmt.Errorf("its metadata file is missing: apparatus and calibration stand there")
+	}
+	b := &run.Meta().Setup
+	var frames []frame.Frame // worked out anew, with the uncertainties that no file holds
+	if err := daq.Rework(run, b, func(_, again *frame.Frame) { frames = append(frames, *again) }); err != nil {
+		return nil, err
+	}
+	all, err := trials.Split(frames, b, rule)
+	if err != nil {
+		return nil, err
+	}
+	var rows []*trials.Row
+	for _, t := range all {
+		t.Row.Run = filepath.Base(name)
+		rows = append(rows, &t.Row)
+	}
+	return rows, nil
+}
+
+// trialsText prints a table for a person; ± is the expanded uncertainty.
+func trialsText(out io.Writer, rows []*trials.Row) error {
+	if len(rows) == 0 {
+		fmt.Fprintln(out, "no release seen")
+		return nil
+	}
+	w := tabwriter.NewWriter(out, 0, 0, 2, ' ', 0)
+	fmt.Fprintln(w, "run\trelease / s\tcycles\tamplitude / mm\tperiod / s\tlost in the first fall / mJ\tlost a cycle / mJ\tcounts")
+	for _, r := range rows {
+		counts := "yes"
+		if !r.Counts {
+			counts = "no"
+		}
+		fmt.Fprintf(w, "%s\t%.2f\t%d\t%s\t%s\t%s\t%s\t%s\n", r.Run, r.Release, r.Cycles,
+			shown(r.Amplitude, 1e3), shown(r.Period, 1), shown(r.FirstLoss, 1e3), shown(r.CycleLoss, 1e3), counts)
+	}
+	if err := w.Flush(); err != nil {
+		return err
+	}
+	for _, r := range rows {
+		for _, f := range r.Findings {
+			fmt.Fprintf(out, "%s, %.2f s: %s: %s\n", r.Run, r.Release, f.Fault, f.Sentence)
+		}
+	}
+	return nil
+}
+
+// shown is an estimate with its expanded uncertainty, times a factor.
+func shown(e *energy.Estimate, factor float64) string {
+	if e == nil {
+		return "-"
+	}
+	u := loss.Coverage * e.U * factor
+	d := quantity.Decimals(u)
+	return quantity.Round(e.Value*factor, d) + " ± " + quantity.Round(u, d)
+}
+
+// trialsCSV prints one row a trial.
+func trialsCSV(out io.Writer, rows []*trials.Row) error {
+	w := csv.NewWriter(out)
+	w.Write([]string{
+		"run", "bench", "spring", "bob", "counts", "release_s", "over", "cycles", "amplitude_m", "u_amplitude_m", "period_s", "u_period_s",
+		"first_fall_loss_J", "u_first_fall_loss_J", "loss_per_cycle_J", "u_loss_per_cycle_J", "swing_energy_J", "u_swing_energy_J", "decay_law", "findings",
+	})
+	for _, r := range rows {
+		line := []string{r.Run, r.Bench, r.Spring, r.Bob, strconv.FormatBool(r.Counts), number(r.Release), string(r.Over), strconv.Itoa(r.Cycles)}
+		for _, e := range []*energy.Estimate{r.Amplitude, r.Period, r.FirstLoss, r.CycleLoss, r.Swung} {
+			if e == nil {
+				line = append(line, "", "")
+				continue
+			}
+			line = append(line, number(e.Value), number(e.U))
+		}
+		var faults []string
+		for _, f := range r.Findings {
+			faults = append(faults, string(f.Fault))
+		}
+		w.Write(append(line, r.Decay, strings.Join(faults, " ")))
+	}
+	w.Flush()
+	return w.Error()
+}
+
+func number(v float64) string { return strconv.FormatFloat(v, 'g', 7, 64) }
