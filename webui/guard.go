@@ -18,6 +18,8 @@ type guard struct {
 	beyond bool            // other machines can reach us
 	key    string
 	cookie string // name of the cookie that carries the key
+	secure bool   // the line is encrypted
+	tries  *tries
 	cross  *http.CrossOriginProtection
 }
 
@@ -33,6 +35,8 @@ func newGuard(o *Options, addr net.Addr) (*guard, error) {
 		beyond: !tcp.IP.IsLoopback(),
 		key:    o.Key,
 		cookie: "joulewell_key_" + port, // cookies are shared by all ports of a host
+		secure: o.Secure,
+		tries:  newTries(time.Now),
 		cross:  http.NewCrossOriginProtection(),
 	}
 	names := []string{"127.0.0.1", "localhost", "::1"}
@@ -46,7 +50,7 @@ func newGuard(o *Options, addr net.Addr) (*guard, error) {
 		g.allow(name, port)
 	}
 	for _, extra := range o.ExtraHosts {
-		g.hosts[asBrowsersWrite(extra)] = true
+		g.hosts[g.asBrowsersWrite(extra)] = true
 		if _, _, err := net.SplitHostPort(extra); err != nil {
 			g.allow(strings.Trim(extra, "[]"), port)
 		}
@@ -55,21 +59,26 @@ func newGuard(o *Options, addr net.Addr) (*guard, error) {
 }
 
 func (g *guard) allow(name, port string) {
-	g.hosts[asBrowsersWrite(net.JoinHostPort(name, port))] = true
+	g.hosts[g.asBrowsersWrite(net.JoinHostPort(name, port))] = true
 }
 
-// asBrowsersWrite returns host:port as it stands in a Host header.
-func asBrowsersWrite(hostPort string) string {
-	return strings.TrimSuffix(strings.ToLower(hostPort), ":80")
+// asBrowsersWrite returns host:port as it stands in a Host header: without the port
+// that goes without saying.
+func (g *guard) asBrowsersWrite(hostPort string) string {
+	usual := ":80"
+	if g.secure {
+		usual = ":443"
+	}
+	return strings.TrimSuffix(strings.ToLower(hostPort), usual)
 }
 
 // means reports whether host, from a Host or Origin header of r, is a name of ours:
 // one that is listed, or the very address at which the connection arrived. The latter
 // is a number and cannot be re-pointed.
 func (g *guard) means(host string, r *http.Request) bool {
-	host = asBrowsersWrite(host)
+	host = g.asBrowsersWrite(host)
 	local, ok := r.Context().Value(http.LocalAddrContextKey).(net.Addr)
-	return g.hosts[host] || ok && host == asBrowsersWrite(local.String())
+	return g.hosts[host] || ok && host == g.asBrowsersWrite(local.String())
 }
 
 // ownPage reports whether r comes from a page of ours, or from a program that is not
@@ -80,7 +89,7 @@ func (g *guard) ownPage(r *http.Request) bool {
 		return r.Header.Get("Sec-Fetch-Site") == ""
 	case 1:
 		scheme, host, _ := strings.Cut(origins[0], "://")
-		return (scheme == "http" || scheme == "https") && g.means(host, r)
+		return (scheme == "https" || scheme == "http" && !g.secure) && g.means(host, r)
 	default:
 		return false
 	}
@@ -97,7 +106,11 @@ func (g *guard) wrap(next http.Handler) http.Handler {
 			return
 		}
 		// Older browsers do not count the websocket as 'self'. The host is one of ours.
-		w.Header().Set("Content-Security-Policy", contentPolicy+" ws://"+r.Host)
+		socket := " ws://"
+		if g.secure {
+			socket = " wss://"
+		}
+		w.Header().Set("Content-Security-Policy", contentPolicy+socket+r.Host)
 		if r.Method != http.MethodGet && r.Method != http.MethodHead {
 			if status, why := g.checkChange(r); status != 0 {
 				refuse(w, status, why)

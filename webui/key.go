@@ -3,8 +3,11 @@ package webui
 import (
 	"crypto/sha256"
 	"crypto/subtle"
+	"fmt"
 	"net/http"
+	"strconv"
 	"strings"
+	"time"
 )
 
 // withKey returns h behind the bench key. On this machine alone no key is asked for:
@@ -14,25 +17,46 @@ func (g *guard) withKey(h http.HandlerFunc) http.HandlerFunc {
 		return h
 	}
 	return func(w http.ResponseWriter, r *http.Request) {
-		if !g.hasKey(r) {
-			refuseKey(w)
+		if !g.offers(w, r, offered(r, g.cookie)) {
 			return
 		}
 		h(w, r)
 	}
 }
 
+// offered returns the key that a request carries, "" when none.
+func offered(r *http.Request, cookie string) string {
+	if token, ok := strings.CutPrefix(r.Header.Get("Authorization"), "Bearer "); ok {
+		return token
+	}
+	if c, err := r.Cookie(cookie); err == nil {
+		return c.Value
+	}
+	return ""
+}
+
+// offers reports whether key is the bench key, and answers r when it is not. A request
+// without any is no guess.
+func (g *guard) offers(w http.ResponseWriter, r *http.Request, key string) bool {
+	if key == "" {
+		refuseKey(w)
+		return false
+	}
+	ok, wait := g.tries.check(r, func() bool { return g.isKey(key) })
+	switch {
+	case wait > 0:
+		seconds := int(wait/time.Second) + 1
+		w.Header().Set("Retry-After", strconv.Itoa(seconds))
+		refuse(w, http.StatusTooManyRequests, fmt.Sprintf("too many wrong keys came from your address: try again in %d s", seconds))
+	case !ok:
+		refuseKey(w)
+	}
+	return ok
+}
+
 func refuseKey(w http.ResponseWriter) {
 	w.Header().Set("WWW-Authenticate", `Bearer realm="joulewell"`)
 	refuse(w, http.StatusUnauthorized, "this needs the bench key, which the daemon printed at its start")
-}
-
-func (g *guard) hasKey(r *http.Request) bool {
-	if token, ok := strings.CutPrefix(r.Header.Get("Authorization"), "Bearer "); ok {
-		return g.isKey(token)
-	}
-	c, err := r.Cookie(g.cookie)
-	return err == nil && g.isKey(c.Value)
 }
 
 // isKey takes the same time whatever is wrong with s, its length included.
@@ -50,15 +74,33 @@ func (s *Server) takeKey(w http.ResponseWriter, r *http.Request) {
 	if !readJSON(w, r, &request) {
 		return
 	}
-	if s.guard.beyond {
-		if !s.guard.isKey(request.Key) {
-			refuseKey(w)
-			return
-		}
-		http.SetCookie(w, &http.Cookie{
-			Name: s.guard.cookie, Value: request.Key, Path: "/",
-			HttpOnly: true, SameSite: http.SameSiteStrictMode,
-		})
+	if s.guard.beyond && !s.guard.offers(w, r, request.Key) {
+		return
 	}
+	s.guard.giveCookie(w, request.Key)
 	w.WriteHeader(http.StatusNoContent)
+}
+
+// openWithKey answers GET /key/KEY, an address to be opened once on a telephone instead
+// of typing the key there.
+func (s *Server) openWithKey(w http.ResponseWriter, r *http.Request) {
+	key := r.PathValue("key")
+	if s.guard.beyond && !s.guard.offers(w, r, key) {
+		return
+	}
+	s.guard.giveCookie(w, key)
+	w.Header().Set("Cache-Control", "no-store")
+	http.Redirect(w, r, "/", http.StatusSeeOther)
+}
+
+// giveCookie lets a browser show the key by itself from now on. No script can read it,
+// and other sites cannot use it.
+func (g *guard) giveCookie(w http.ResponseWriter, key string) {
+	if !g.beyond {
+		return
+	}
+	http.SetCookie(w, &http.Cookie{
+		Name: g.cookie, Value: key, Path: "/",
+		HttpOnly: true, Secure: g.secure, SameSite: http.SameSiteStrictMode,
+	})
 }

@@ -41,6 +41,7 @@ func (s *Server) routes() []route {
 		{"POST", "/api/upkeep/check", s.withDesk(s.keepChecks), true},
 		{"POST", "/api/upkeep/abandon", s.withDesk(s.upkeepAbandon), true},
 		{"POST", "/api/key", s.takeKey, false},
+		{"GET", "/key/{key}", s.openWithKey, false},
 		{"GET", "/api/openapi.json", s.openAPI, false},
 
 		{"GET", "/metrics", s.metrics(), false},

@@ -50,7 +50,9 @@ type Options struct {
 	// Key is the bench key, demanded for changes when listening beyond this machine;
 	// empty = a random one.
 	Key string
-	Log *slog.Logger // nil = silent
+	// Secure says that the listener given to Serve speaks TLS.
+	Secure bool
+	Log    *slog.Logger // nil = silent
 }
 
 // minKey is the shortest key accepted, for those who choose their own.
@@ -128,6 +130,7 @@ func (s *Server) Serve(ctx context.Context, l net.Listener) error {
 	}
 	s.guard = guard
 	server := newServer(guard.wrap(s.handler()), slog.NewLogLogger(s.options.Log.Handler(), slog.LevelDebug))
+	server.ConnState = newCrowd().note
 	s.look() // before the first request asks whether the bench is alive
 	stopListening := s.options.Bench.Listen(s.publish)
 	watching, stopWatching := context.WithCancel(context.Background())

@@ -38,6 +38,7 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 	log := slog.New(slog.NewTextHandler(stderr, &slog.HandlerOptions{Level: slog.LevelWarn}))
 	root.AddCommand(
 		demoCommand(log), serveCommand(log), virtualCommand(log), replayCommand(log),
+		doctorCommand(),
 		balanceCommand(), planCommand(), analyseCommand(), calibrateCommand(log), driftCommand(), trialsCommand(), portsCommand(), versionCommand(),
 	)
 	err := root.ExecuteContext(ctx)

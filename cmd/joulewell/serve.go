@@ -23,6 +23,7 @@ const benchFile = "bench.toml"
 type serveFlags struct {
 	config, port, listen, data string
 	check                      bool
+	door                       doorFlags
 }
 
 func serveCommand(log *slog.Logger) *cobra.Command {
@@ -34,7 +35,8 @@ func serveCommand(log *slog.Logger) *cobra.Command {
 			"What hangs on the bench is read from bench.toml; without one the values of the\n" +
 			"virtual bench stand in, which suits joulewell virtual and nothing else.",
 		Example: "  joulewell serve --config bench.toml\n  joulewell serve --port /dev/ttyUSB0 --listen 127.0.0.1:8420 --data runs\n" +
-			"  joulewell serve --check --config bench.toml",
+			"  joulewell serve --check --config bench.toml\n" +
+			"  joulewell serve --listen 0.0.0.0:8420 --key-file bench.key --host tamar.lab.example",
 		Args: arguments(cobra.NoArgs),
 		RunE: func(c *cobra.Command, _ []string) error {
 			plain, err := flags.file()
@@ -58,16 +60,25 @@ func serveCommand(log *slog.Logger) *cobra.Command {
 				printStanding(c.OutOrStdout(), desk)
 				return nil
 			}
-			s := station{file: file, desk: desk, source: serial, clock: clock, log: log, out: c.OutOrStdout()}
+			door, err := flags.door.open()
+			if err != nil {
+				return err
+			}
+			s := station{file: file, desk: desk, door: door, source: serial, clock: clock, log: log, out: c.OutOrStdout()}
 			return s.run(c.Context())
 		},
 	}
-	c.Flags().StringVar(&flags.config, "config", "", "the bench file (bench.toml in this folder when it is there)")
-	c.Flags().StringVar(&flags.port, "port", "", "path, usb:VENDOR:PRODUCT, usb:VENDOR:PRODUCT:SERIAL or auto")
-	c.Flags().StringVar(&flags.listen, "listen", "", "address and port of the web server")
-	c.Flags().StringVar(&flags.data, "data", "", "folder of the run files")
+	flags.add(c)
+	flags.door.add(c)
 	c.Flags().BoolVar(&flags.check, "check", false, "check the bench file, print what it means and end")
 	return c
+}
+
+func (s *serveFlags) add(c *cobra.Command) {
+	c.Flags().StringVar(&s.config, "config", "", "the bench file (bench.toml in this folder when it is there)")
+	c.Flags().StringVar(&s.port, "port", "", "path, usb:VENDOR:PRODUCT, usb:VENDOR:PRODUCT:SERIAL or auto")
+	c.Flags().StringVar(&s.listen, "listen", "", "address and port of the web server")
+	c.Flags().StringVar(&s.data, "data", "", "folder of the run files")
 }
 
 // file is the bench file with the flags laid over it.
@@ -76,6 +87,12 @@ func (s *serveFlags) file() (setup.File, error) {
 	if err != nil {
 		return setup.File{}, err
 	}
+	s.over(&file)
+	return file, nil
+}
+
+// over lays the flags over a bench file.
+func (s *serveFlags) over(file *setup.File) {
 	for _, o := range []struct {
 		to   *string
 		flag string
@@ -84,7 +101,6 @@ func (s *serveFlags) file() (setup.File, error) {
 			*o.to = o.flag
 		}
 	}
-	return file, nil
 }
 
 func (s *serveFlags) read() (setup.File, error) {

@@ -20,6 +20,7 @@ import (
 type station struct {
 	file   setup.File
 	desk   *upkeep.Desk // nil: calibrations are not kept
+	door   door         // the web server's
 	source source.Source
 	clock  source.Clock
 	log    *slog.Logger
@@ -29,7 +30,7 @@ type station struct {
 // run serves the bench until ctx ends, then closes everything in order: the run being
 // recorded first, so that Ctrl-C always leaves a whole run file.
 func (s *station) run(ctx context.Context) error {
-	listener, err := listen(s.file.Listen)
+	listener, err := s.door.listen(s.file.Listen)
 	if err != nil {
 		return err
 	}
@@ -43,6 +44,7 @@ func (s *station) run(ctx context.Context) error {
 	}
 	server, err := webui.New(webui.Options{
 		Bench: bench, Upkeep: s.desk, Listen: s.file.Listen, Well: bench.Well, Version: version(), Log: s.log,
+		Key: s.door.key, ExtraHosts: s.door.hosts, Secure: s.door.tls != nil,
 	})
 	if err != nil {
 		return err
@@ -64,33 +66,16 @@ func (s *station) run(ctx context.Context) error {
 		defer close(told)
 		notify(ctx, bench)
 	}()
-	fmt.Fprintf(s.out, "%s: %s\n%s", s.file.Bench.Name, s.source.Describe(), pageAddress(listener.Addr()))
+	fmt.Fprintf(s.out, "%s: %s\n%s", s.file.Bench.Name, s.source.Describe(), s.door.pages(listener.Addr()))
 	if key := server.Key(); key != "" {
 		fmt.Fprintf(s.out, "Bench key, for starting and stopping runs: %s\n", key)
+		fmt.Fprintf(s.out, "Or open this once, on the instructor's telephone: %s\n", s.door.keyPage(listener.Addr(), key))
 	}
 	err = server.Serve(ctx, listener)
 	stop()
 	<-told
 	beside.Wait()
 	return errors.Join(err, <-ended)
-}
-
-// pageAddress says where the page is, in addresses that a browser can be given.
-func pageAddress(a net.Addr) string {
-	tcp, ok := a.(*net.TCPAddr)
-	if !ok || !tcp.IP.IsUnspecified() {
-		return fmt.Sprintf("Show page: http://%s/\n", a)
-	}
-	return fmt.Sprintf("Show page: http://127.0.0.1:%d/\nFrom other machines: http://ADDRESS:%d/, with this machine's number in place of ADDRESS\n", tcp.Port, tcp.Port)
-}
-
-// listen takes the address, and says what to do when another program has it.
-func listen(address string) (net.Listener, error) {
-	l, err := net.Listen("tcp", address)
-	if err != nil {
-		return nil, fmt.Errorf("listen on %s: %w: choose another address with --listen, 127.0.0.1:0 takes any free port", address, cause(err))
-	}
-	return l, nil
 }
 
 // cause strips the address that net's errors repeat.

@@ -15,10 +15,11 @@ type Roots struct {
 	Sys  string // "/sys"
 	Dev  string // "/dev"
 	Proc string // "/proc"
+	Run  string // "/run"
 }
 
 func (r Roots) orUsual() Roots {
-	return Roots{cmp.Or(r.Sys, "/sys"), cmp.Or(r.Dev, "/dev"), cmp.Or(r.Proc, "/proc")}
+	return Roots{cmp.Or(r.Sys, "/sys"), cmp.Or(r.Dev, "/dev"), cmp.Or(r.Proc, "/proc"), cmp.Or(r.Run, "/run")}
 }
 
 // Port is a serial port that the system knows of, found without opening it.
@@ -33,6 +34,14 @@ type Port struct {
 	Access  bool   // this process may read and write it
 	Known   bool   // a bridge or board of [Bridges]
 	Usable  bool   // there is hardware behind it, and Access
+}
+
+// Inspection is what can be told of a port without opening it.
+type Inspection struct {
+	Port
+	Holder  string // programs that have it open, for people; empty if none is known
+	Latency int    // [ms] for which its bridge holds short packets; 0 = it has no such timer
+	Probed  bool   // a modem manager runs and has not been told to keep off
 }
 
 // Stable returns the name to put into a configuration: Link, or Path if there is none.

@@ -48,6 +48,9 @@ var lineFaults = []spec{
 		Fault: Fault{"torn-line", "bytes are lost from the middle of a line", 0.02, "1"},
 		kind:  share,
 		line: func(f *active, _ *Device, line []byte) []byte {
+			if len(line) < 2 {
+				return line // torn already, for a fault may be there twice
+			}
 			from := f.rng.IntN(len(line) - 1)
 			to := from + 1 + f.rng.IntN(len(line)-1-from)
 			return append(line[:from], line[to:]...)
@@ -56,7 +59,7 @@ var lineFaults = []spec{
 	{
 		Fault: Fault{"no-newline", "a line ends without its newline, glued to the next", 0.02, "1"},
 		kind:  share,
-		line:  func(_ *active, _ *Device, line []byte) []byte { return line[:len(line)-1] },
+		line:  func(_ *active, _ *Device, line []byte) []byte { return bytes.TrimSuffix(line, []byte("\n")) },
 	},
 	{
 		Fault: Fault{"crlf", "lines end in CR LF", 1, "1"},

@@ -189,3 +189,14 @@ func TestAllFaultsAtOnce(t *testing.T) {
 		}
 	}
 }
+
+// The same fault may be asked for more than once; a line can then be torn down to
+// nothing.
+func TestFaultsTwice(t *testing.T) {
+	var all []string
+	for _, f := range Faults() {
+		all = append(all, f.Name, f.Name)
+	}
+	hear(t, with(t, brisk(), all...), 60)
+	hear(t, with(t, brisk(), "torn-line=1", "torn-line=1", "no-newline=1", "no-newline=1"), 60)
+}

@@ -1,6 +1,7 @@
 package live
 
 import (
+	"crypto/tls"
 	"net"
 
 	"golang.org/x/sys/unix"
@@ -11,6 +12,9 @@ const sendBuffer = 16 << 10 // [byte]
 // tune keeps little in the kernel's send buffer: what waits there can be neither
 // replaced by something newer nor counted as lost.
 func tune(c net.Conn) {
+	if encrypted, ok := c.(*tls.Conn); ok {
+		c = encrypted.NetConn()
+	}
 	tcp, ok := c.(*net.TCPConn)
 	if !ok {
 		return
