@@ -74,7 +74,7 @@ func calibrateCommand(log *slog.Logger) *cobra.Command {
 	}
 	c.Flags().StringVar(&flags.config, "config", benchFile, "the bench file")
 	c.Flags().StringVar(&flags.from, "from", "", "take the points from this CSV file instead of the bench; columns of\n"+
-		"force: load_g, reading_counts or reading_N, and where known reading_u_..., time_s;\n"+
+		"force: load_g, reading_counts or reading_N, and where known reading_u_..., time_s, hold_s\n(seconds that the largest load has hung, for creep);\n"+
 		"distance: height_mm, reading_us or reading_mm; spring: load_g, length_mm or period_s")
 	c.Flags().StringArrayVar(&flags.swings, "swing", nil, "timing: a `RUN.csv` of a free swing; may be given several times")
 	c.Flags().StringArrayVar(&flags.strokes, "strokes", nil, "timing: a `RUN.csv` of the spring's lower end moved to and fro by hand, nothing on it")

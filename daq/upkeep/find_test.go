@@ -93,6 +93,42 @@ func TestForceFromPoints(t *testing.T) {
 	}
 }
 
+// A hold under the largest load shows the creep; its moments are no readings.
+func TestCreepFromAHold(t *testing.T) {
+	f, c := severn(t), cabinet(t)
+	const zero, span = -18230.0, 1.204e-5
+	var text strings.Builder
+	text.WriteString("load_g,reading_counts,reading_u_counts,hold_s\n")
+	for _, load := range []string{"", "A", "B", "A + B"} {
+		names, _ := c.load(load)
+		n, _ := c.set.Force(names)
+		fmt.Fprintf(&text, "%s,%.0f,5,\n", load, zero+n/span)
+	}
+	names, _ := c.load("A + B")
+	n, _ := c.set.Force(names)
+	for _, at := range []float64{5, 26, 30, 34, 120, 292, 296, 300} {
+		fmt.Fprintf(&text, "A + B,%.0f,5,%g\n", zero+n/span+at, at) // a count a second
+	}
+	fmt.Fprintf(&text, ",%.0f,5,\n", zero)
+	points := table(t, Force, text.String())
+	found, err := points.Find(&f, c)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var creep *Figure
+	for i := range found.Figures {
+		if found.Figures[i].Name == "creep" {
+			creep = &found.Figures[i]
+		}
+	}
+	if creep == nil || math.Abs(creep.Value-266*span) > 2*span {
+		t.Errorf("creep %+v, want %g N from 30 s to 300 s", creep, 266*span)
+	}
+	if n := len(found.Residuals); n != 5 || found.Residuals[4].Point != 12 {
+		t.Errorf("residuals %+v, want those of the five readings", found.Residuals)
+	}
+}
+
 func TestDistanceFromPoints(t *testing.T) {
 	f := severn(t)
 	rng := rand.New(rand.NewPCG(22, 1))

@@ -18,7 +18,13 @@ func (t *Table) force(f *setup.File, c *Cabinet) (*Finding, error) {
 		job.Nominal = span
 	}
 	noise := 0.0
+	var points []int // of the readings
 	for i, p := range t.Points {
+		if p.Hold > 0 {
+			job.Hold = append(job.Hold, loads.Moment{T: p.Hold, Counts: p.Reading.Value})
+			continue
+		}
+		points = append(points, i)
 		load, err := c.load(p.Load)
 		if err != nil {
 			return nil, fmt.Errorf("point %d: %w", i+1, err)
@@ -74,7 +80,7 @@ func (t *Table) force(f *setup.File, c *Cabinet) (*Finding, error) {
 		if err != nil {
 			return nil, err
 		}
-		found.Residuals = append(found.Residuals, Residual{i, at, off})
+		found.Residuals = append(found.Residuals, Residual{points[i], at, off})
 	}
 	return found, nil
 }

@@ -20,6 +20,7 @@ type Point struct {
 	Period   string          // spring, by its swing: of one whole oscillation
 	Reading  energy.Estimate // [counts], [N], [us] or [mm] mean indication of the rest, for force and distance
 	Readings int             // [1] in it
+	Hold     float64         // [s] since this load, the largest, hung and was left alone, for creep; 0 = a point like any other
 	Noise    float64         // [indication] standard deviation of one of them; 0 = not known
 }
 
@@ -49,7 +50,7 @@ var columns = map[Kind]struct {
 	others  []string
 }{
 	Force: {[]string{"load_g"}, map[string]Indication{"reading_counts": Counts, "reading_N": Newtons},
-		[]string{"time_s", "reading_u_counts", "reading_u_N"}},
+		[]string{"time_s", "hold_s", "reading_u_counts", "reading_u_N"}},
 	Distance: {[]string{"height_mm"}, map[string]Indication{"reading_us": Microsecs, "reading_mm": Millimetres},
 		[]string{"reading_u_us", "reading_u_mm"}},
 	Spring: {[]string{"load_g"}, nil, []string{"length_mm", "period_s"}},
@@ -91,6 +92,7 @@ func parseTable(from io.Reader, k Kind) (Table, error) {
 		if row.cell["time_s"] != "" {
 			p.At = row.number("time_s")
 		}
+		p.Hold = row.number("hold_s")
 		p.Load = loadWithUnit(row.cell["load_g"])
 		switch k {
 		case Distance:
@@ -157,6 +159,9 @@ func (t *Table) record(p *Point) map[string]any {
 	case Force, Distance:
 		m["reading_"+string(t.Indication)], m["reading_u_"+string(t.Indication)] = p.Reading.Value, p.Reading.U
 		m["time_s"] = math.Round(10*p.At) / 10
+	}
+	if p.Hold > 0 {
+		m["hold_s"] = p.Hold
 	}
 	put("load", p.Load)
 	if t.Kind == Distance {
