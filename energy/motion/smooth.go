@@ -161,7 +161,12 @@ func (s *Smoother) bestWindow(interval float64) (least float64) {
 	least, enough := math.Inf(1), 0
 	for points := 4.0; points <= maxSide; points *= 1.25 {
 		s.reachTo(int64(points * interval))
-		risk, bias, answers := s.risk()
+		risk, bias, answers, raised := s.risk()
+		// Where the degree is raised nobody is left to tell what that flattens. Quick motion at few
+		// points a second is seen no better by a narrower window.
+		if raised*20 > answers && 2*points > many && !math.IsInf(least, 1) {
+			break
+		}
 		// Where a window is so wide that answers go missing, its risk is that of the
 		// easy rest of the run.
 		enough = max(enough, answers*9/10)
@@ -182,9 +187,9 @@ func (s *Smoother) reachTo(half int64) {
 }
 
 // risk returns the mean squared deviation [m2/s2] to be expected of velocities with the
-// present window, the root mean square of its part from flattening [m/s], and at how
-// many instants there was an answer.
-func (s *Smoother) risk() (risk, bias float64, answers int) {
+// present window, the root mean square of its part from flattening [m/s], at how many
+// instants there was an answer, and at how many of these the degree was raised.
+func (s *Smoother) risk() (risk, bias float64, answers, raised int) {
 	w := &s.window
 	var noise, flat float64
 	for _, i := range spread(len(s.track.times)) {
@@ -202,10 +207,13 @@ func (s *Smoother) risk() (risk, bias float64, answers int) {
 		noise += variance * low * rate
 		flat += (difference*difference - variance*(high-low)) * rate
 		answers++
+		if w.fit.terms > s.gate.degree+1 {
+			raised++
+		}
 	}
 	if answers == 0 {
-		return math.Inf(1), 0, 0
+		return math.Inf(1), 0, 0, 0
 	}
 	noise, flat = noise/float64(answers), max(0, flat/float64(answers))
-	return noise + flat, math.Sqrt(flat), answers
+	return noise + flat, math.Sqrt(flat), answers, raised
 }

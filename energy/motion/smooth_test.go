@@ -81,6 +81,34 @@ func TestSmootherChoosesWell(t *testing.T) {
 	}
 }
 
+// The window must not be so wide that the gate has to raise the degree: what a quintic flattens
+// is not in the risk, nor in the stated uncertainty.
+func TestSmootherNeedsNoRaise(t *testing.T) {
+	for seed := range uint64(40) {
+		b := newBench(2000 + seed)
+		m := newSmoother(t, b.clean)
+		if b.name == "free fall" || 2*m.HalfWidth*b.rate < many+1 {
+			continue // of few points a raised degree is better than none
+		}
+		raised, answers := 0, 0
+		for _, i := range spread(len(b.clean.times)) {
+			if m.judge(b.clean.times[i]) {
+				answers++
+				if m.window.fit.terms > m.gate.degree+1 {
+					raised++
+				}
+			}
+		}
+		if raised*20 > answers {
+			t.Errorf("%s at %.0f Hz, half width %.3f s: degree raised at %d of %d instants", b.name, b.rate, m.HalfWidth, raised, answers)
+		}
+		settled := m.HalfWidth
+		if m.Settle(); m.gate.degree == smoothDegree && m.HalfWidth != settled {
+			t.Errorf("%s at %.0f Hz: half width %.3f s, settled at %.3f s", b.name, b.rate, settled, m.HalfWidth)
+		}
+	}
+}
+
 // With more noise the window must be wider, with quicker motion narrower.
 func TestSmootherAdapts(t *testing.T) {
 	half := func(p path, sigma float64) float64 { return newSmoother(t, sample(p, 80, 9, sigma, 22)).HalfWidth }
