@@ -2,6 +2,7 @@ package webui_test
 
 import (
 	"fmt"
+	"os"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -25,6 +26,22 @@ func (b tab) fill(fields map[string]string) {
 func (b tab) press(id string) {
 	b.Helper()
 	get[bool](b, fmt.Sprintf("(document.getElementById(%q).click(), true)", id))
+}
+
+// breaches reports what axe-core finds on the page against WCAG 2.2 A and AA; without
+// axe-core nothing is looked at, and the Show page's test says so.
+func (b tab) breaches(state string) {
+	b.Helper()
+	script, err := os.ReadFile(filepath.Join("pages_test", "node_modules", "axe-core", "axe.min.js"))
+	if err != nil {
+		return
+	}
+	b.do(chromedp.Evaluate[chromedp.Void](string(script) + "\n;undefined"))
+	found := get[[]string](b, `axe.run(document, { runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'] })
+		.then((r) => r.violations.flatMap((v) => v.nodes.map((n) => v.id + ' at ' + n.target + ': ' + n.failureSummary)))`)
+	if len(found) > 0 {
+		b.Errorf("%s: %d breaches of WCAG 2.2:\n%s", state, len(found), strings.Join(found, "\n"))
+	}
 }
 
 // A technician at the Upkeep page: a spring by typed lengths, with a slip that is refused
@@ -59,6 +76,7 @@ func TestUpkeepPage(t *testing.T) {
 	take("400.0 g", "276.5 mm", 4)
 	b.until("document.querySelectorAll('#residuals circle').length === 4")
 	b.picture("upkeep-session")
+	b.breaches("session")
 	b.fill(map[string]string{"by": "technician"})
 	b.press("finish")
 	b.until("document.querySelector('#confirm').open")
@@ -94,6 +112,7 @@ func TestUpkeepPage(t *testing.T) {
 			b.shape(1920, 1080, scheme)
 			b.until("document.querySelectorAll('article, fieldset').length > 2")
 			b.picture(page + "-projector-" + look)
+			b.breaches(page + ", " + look)
 			b.shape(390, 844, scheme)
 			if wide := get[bool](b, "document.documentElement.scrollWidth > innerWidth"); wide {
 				t.Errorf("%s is wider than a phone", page)
@@ -124,6 +143,7 @@ func TestBalancePage(t *testing.T) {
 		t.Errorf("verdict %q", verdict)
 	}
 	b.picture("balance-result")
+	b.breaches("result")
 	if lines := console.complaints("/api/balance"); len(lines) > 0 {
 		t.Errorf("the console holds:\n%s", strings.Join(lines, "\n"))
 	}

@@ -91,19 +91,22 @@ class Page {
 
   /** @param {any} report */
   show(report) {
-    set(find('verdict'), report.verdict[0].toUpperCase() + report.verdict.slice(1));
+    set(find('verdict'), sentence(report.verdict));
     fillList(find('contradictions'), report.contradictions);
     find('against').hidden = !report.contradictions.length;
     const unit = unitFor(report.energies);
     fillTable(find('energies'), '', energyHead(unit.name), energyRows(report.energies, unit));
     const largest = Math.max(...report.budget.map((/** @type {any} */ s) => s.share));
     fillTable(find('budget'), '', budgetHead, report.budget.filter((/** @type {any} */ s) => s.share > 0).map((/** @type {any} */ s) => [...budgetRow(s), bar(s.share / largest)]));
-    set(find('advice'), report.advice);
+    set(find('advice'), sentence(report.advice));
     fillList(find('notes'), report.notes);
     find('verdict').focus();
     find('result').scrollIntoView();
   }
 }
+
+/** @param {string} text */
+const sentence = (text) => text.charAt(0).toUpperCase() + text.slice(1);
 
 /** A bar; the figure stands beside it, so it is nothing to a screen reader. @param {number} share of the longest */
 function bar(share) {

@@ -1,6 +1,6 @@
 // Every word on the Balance page, and what is made of what is typed.
 
-import { pair, percent } from './figures.js';
+import { pair, percent, unitName } from './figures.js';
 import { energyUnit } from './scale.js';
 
 export const words = Object.freeze({
@@ -76,7 +76,7 @@ export const energyHead = (unit) => ['energy', `start, ${unit}`, 'u', `end, ${un
 /** One reading of the budget: name, value, u, how it is known, its share. @param {any} s @returns {string[]} */
 export function budgetRow(s) {
   const p = pair(s.value, s.u);
-  const unit = s.unit ? ` ${s.unit}` : '';
+  const unit = s.unit ? ` ${unitName(s.unit)}` : '';
   return [s.name, `${p.value}${unit}`, `${p.u}${unit}`, s.how, percent(s.share)];
 }
 export const budgetHead = ['reading', 'value', 'u', 'known from', 'share of the variance', ''];

@@ -39,8 +39,14 @@ export function pair(value, u) {
 export function percent(share) {
   if (share === null || !Number.isFinite(share)) return '';
   const p = 100 * share;
+  if (p > 0 && p < 0.005) return `< ${decimal(0.01, 2)} %`;
   return `${decimal(p, Math.abs(p) < 1 ? 2 : 1)} %`;
 }
+
+/** Units as people write them. @type {Record<string, string>} */
+const units = { us: '\u00b5s', 'm/s2': 'm/s\u00b2', 'N/us': 'N/\u00b5s' };
+/** @param {string} unit */
+export const unitName = (unit) => units[unit] ?? unit;
 
 /** @param {number} n @param {string} thing */
 export const count = (n, thing) => `${decimal(n, 0)} ${thing}${n === 1 ? '' : 's'}`;

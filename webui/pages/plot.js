@@ -7,7 +7,7 @@ import { decimalsOf, ticks } from './scale.js';
 /** @typedef {[number, number]} Range */
 
 /** The size of the letters [px], by which room at the edges is kept. */
-export const LETTER = 14;
+export const LETTER = 15;
 
 /**
  * A range that holds all values, with some room; a single value gets some as well.
@@ -85,10 +85,11 @@ export class Plot {
     this.marks.forEach((v, i) => {
       shapes.push(this.level(v, 'grid'), this.write(this.left - 6, this.down(v) + 0.35 * LETTER, this.numbers[i], 'end'));
     });
-    below.forEach(({ at, text }, i) => {
-      const anchor = below.length > 1 && i === below.length - 1 ? 'end' : i ? 'middle' : 'start';
-      shapes.push(this.write(this.across(at), this.bottom + 1.3 * LETTER, text, anchor));
-    });
+    for (const { at, text } of below) {
+      const half = 0.3 * LETTER * text.length;
+      const x = Math.min(Math.max(this.across(at), this.left + half), this.right - half);
+      shapes.push(this.write(x, this.bottom + 1.3 * LETTER, text, 'middle'));
+    }
     if (along) shapes.push(this.write(this.right, LETTER, along, 'end'));
     return shapes;
   }

@@ -1,12 +1,12 @@
 // A calibration in progress: steadiness, what is typed, points, what they come to.
 
-import { percent, pair } from './figures.js';
+import { pair, percent, unitName } from './figures.js';
 import { find, make, set } from './element.js';
 import { residualPlot, FINE } from './residualplot.js';
 import { picture } from './svg.js';
 import { fillList, fillTable } from './tables.js';
 import {
-  asks, cautions, finished, finishLines, keptChecks, notSteady, parts, residualNames, steadyFigures, steadySpoken, steadyWord, steps, unitName, words,
+  asks, cautions, finished, finishLines, keptChecks, notSteady, parts, residualNames, steadyFigures, steadySpoken, steadyWord, steps, words,
 } from './upkeepwords.js';
 
 /** The screen reader hears of steadiness at most once in this time [ms]. */
@@ -70,6 +70,7 @@ export class SessionView {
     const before = this.session?.kind;
     this.session = session;
     find('session').hidden = !session;
+    if (!session && before) find('standing-title').focus();
     if (!session) return;
     if (session.kind !== before) this.begin(session.kind);
     find('arrange').hidden = !technician || session.kind === 'spring';
@@ -98,6 +99,15 @@ export class SessionView {
     for (const id of ['load', 'rule', 'period', 'by', 'note', 'due']) find(id).value = '';
     for (const id of ['take-refusal', 'finish-refusal']) set(find(id), '');
     find('session-title').focus();
+  }
+
+  /** The daemon does not answer: nothing is known of the reading. @param {string} reason */
+  away(reason) {
+    const { session } = this;
+    if (!session || session.kind === 'spring') return;
+    const unknown = { steady: false, reason, readings: 0, mean: null, u: null, noise: null, drift: null, age_s: null };
+    this.session = { ...session, steadiness: unknown };
+    this.steadiness(this.session, performance.now());
   }
 
   /** @param {any} session @param {number} now [ms] */
@@ -151,9 +161,12 @@ export class SessionView {
     fillList(find('doubts'), finding?.doubts ?? []);
     const figures = finding?.figures ?? [];
     find('figures').hidden = !figures.length;
-    fillTable(find('figures'), '', ['', 'value', 'standard uncertainty', '', 'of the largest load'], figures.map((/** @type {any} */ f) => {
+    const shares = figures.some((/** @type {any} */ f) => f.share !== null);
+    const head = ['', 'value', 'standard uncertainty', ...(shares ? ['of the largest load'] : [])];
+    fillTable(find('figures'), '', head, figures.map((/** @type {any} */ f) => {
       const p = pair(f.value, f.u);
-      return [f.name, p.value, f.u === null ? '' : p.u, f.unit.replace('us', unitName('us')), percent(f.share)];
+      const unit = unitName(f.unit);
+      return [f.name, `${p.value} ${unit}`, f.u === null ? '' : `${p.u} ${unit}`, ...(shares ? [percent(f.share)] : [])];
     }));
   }
 }

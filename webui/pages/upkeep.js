@@ -1,7 +1,7 @@
 // The Upkeep page: asks how things stand, at a quick pace while a calibration is on.
 
 import { ask, Commander } from './ask.js';
-import { driftCard } from './driftview.js';
+import { drawChart, driftCard } from './driftview.js';
 import { fillPages, fillWords, find, set } from './element.js';
 import { PAGES } from './nav.js';
 import { SessionView } from './session.js';
@@ -20,6 +20,8 @@ class Page {
     this.seen = '';
     this.timer = 0;
     this.asked = 0; // answers to older questions are not shown
+    this.away = ''; // why the last question was not answered
+    this.drawCharts = () => {};
   }
 
   /**
@@ -49,8 +51,11 @@ class Page {
       const n = ++this.asked;
       const answer = await ask('/api/upkeep');
       if (n === this.asked) {
-        set(find('refusal'), answer.refusal);
-        if (answer.data?.standing) this.show(answer.data);
+        // Only what a question showed is taken back by the next.
+        if (answer.refusal !== this.away) set(find('refusal'), answer.refusal);
+        this.away = answer.refusal;
+        if (answer.refusal) this.session.away(answer.refusal);
+        else this.show(answer.data);
       }
     }
     clearTimeout(this.timer);
@@ -78,9 +83,10 @@ class Page {
     const answer = await ask('/api/upkeep/checks');
     const all = answer.data?.checks ?? [];
     find('no-checks').hidden = all.length > 0 || Boolean(answer.refusal);
-    const place = find('checks');
-    const width = Math.round(Math.max(280, Math.min(720, place.clientWidth - 40)));
-    place.replaceChildren(...all.map((/** @type {any} */ c) => driftCard(c, width)));
+    const cards = all.map(driftCard);
+    find('checks').replaceChildren(...cards);
+    this.drawCharts = () => cards.forEach((/** @type {Element} */ e, /** @type {number} */ i) => drawChart(e, all[i]));
+    this.drawCharts();
   }
 
   async bench() {
@@ -107,6 +113,7 @@ function confirm(title, lines, yes) {
 fillWords(words);
 fillPages(find('pages'), PAGES);
 const page = new Page();
+addEventListener('resize', () => page.drawCharts());
 document.addEventListener('visibilitychange', () => document.hidden || page.look());
 page.bench();
 page.checks();

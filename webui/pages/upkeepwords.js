@@ -1,6 +1,6 @@
 // Every word on the Upkeep page.
 
-import { count, day, pair } from './figures.js';
+import { count, day, pair, unitName } from './figures.js';
 import { decimal } from './numbers.js';
 
 export const words = Object.freeze({
@@ -24,7 +24,6 @@ export const words = Object.freeze({
   undo: 'Take the last back',
   points: 'Points',
   found: 'What they come to',
-  finish: 'Finish',
   by: 'Done by',
   note: 'Note',
   due: 'Due again on',
@@ -59,11 +58,6 @@ export const cautions = {
   spring: hung,
 };
 
-/** @type {Record<string, string>} */
-const units = { us: '\u00b5s' };
-/** @param {string} unit */
-export const unitName = (unit) => units[unit] ?? unit;
-
 /** Axes of the residual plot. @param {string} kind */
 export const residualNames = (kind) => ({
   off: kind === 'force' ? 'off the line, mN' : 'off the line, mm',
@@ -71,7 +65,7 @@ export const residualNames = (kind) => ({
 });
 
 /** @param {string} unit N or m */
-export const chartNames = (unit) => ({ mean: 'mean', limit: '3 s limit', needed: 'needed', deviation: `${words.deviation}, m${unit}` });
+export const chartNames = (unit) => ({ mean: 'mean', limit: '3 sd limit', needed: 'needed', deviation: `${words.deviation}, m${unit}` });
 
 /**
  * How a kind stands, in a word, and whether somebody should look.
@@ -155,14 +149,20 @@ export const notSteady = (reason) => `Not taken, the reading does not rest yet: 
 /** @param {any} check */
 export const checkTitle = (check) => `${parts[check.kind]}: ${check.what === 'zero' ? 'nothing on it' : [check.what, check.standard].filter(Boolean).join(' ')}`;
 
+/** The reason of a state, which stands above it; or why there is none. @param {{state: string, reason: string}} check */
+export function reasonText({ state, reason }) {
+  const text = state ? reason.replace(`${state}: `, '') : `no verdict yet: ${reason.replace(/^judge the check records: /, '')}`;
+  return text[0].toUpperCase() + text.slice(1);
+}
+
 const MONTH = 30.44 * 86400; // [s]
-/** @param {any} check */
+/** The drift in a month; empty where it is not known. @param {any} check */
 export function rateText(check) {
   if (check.rate_per_s === null) return '';
   const unit = `m${check.unit}`;
   const half = ((check.rate_high_per_s - check.rate_low_per_s) / 2) * MONTH * 1000;
   const p = pair(check.rate_per_s * MONTH * 1000, half);
-  return `drift a month: ${p.value} ${unit}, give or take ${p.u} ${unit} (95 %)`;
+  return `${p.value} ${unit}, give or take ${p.u} ${unit} (95 %)`;
 }
 
 /** What the watch of the idle bench says of a sensor. @param {any} w */

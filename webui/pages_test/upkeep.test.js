@@ -8,7 +8,9 @@ import { beyond, controlChart, levels } from '../pages/controlchart.js';
 import { day, pair, percent } from '../pages/figures.js';
 import { Plot, reach } from '../pages/plot.js';
 import { residualPlot } from '../pages/residualplot.js';
-import { chartNames, rateText, residualNames, standingText, steadyWord } from '../pages/upkeepwords.js';
+import {
+  chartNames, finishLines, rateText, reasonText, residualNames, standingText, steadyFigures, steadySpoken, steadyWord,
+} from '../pages/upkeepwords.js';
 
 test('a value and its uncertainty share the last digit', () => {
   assert.deepEqual(pair(24.58394, 0.0402), { value: '24.584', u: '0.041' }); // uncertainties are rounded up
@@ -16,6 +18,8 @@ test('a value and its uncertainty share the last digit', () => {
   assert.equal(pair(null).value, pair(Number.NaN).value);
   assert.equal(pair(12.3456).value, '12.35');
   assert.equal(percent(0.0005), '0.05 %');
+  assert.equal(percent(1e-6), '< 0.01 %'); // something is not nothing
+  assert.equal(percent(0), '0.00 %');
   assert.equal(day('0001-01-01T00:00:00Z'), '');
 });
 
@@ -46,14 +50,38 @@ test('a record beyond three standard deviations stands out', () => {
   assert.equal(shapes.filter((s) => s.class === 'point').length, 1);
   assert.equal(levels(check, chartNames('N')).length, 6);
   assert.equal(levels({ ...check, mean: null, sd: null, needed: null }, chartNames('N')).length, 1);
-  assert.match(rateText(check), /drift a month: 2\.6 mN, give or take 5\.3 mN/);
+  assert.match(rateText(check), /^2\.6 mN, give or take 5\.3 mN/);
 });
 
 test('every point of a calibration is in its plot', () => {
-  const shapes = residualPlot([{ point: 0, at: 1, off: 1e-4 }, { point: 3, at: 2, off: -2e-4 }, { point: 4, at: null, off: null }], 400, 240, residualNames('spring'));
+  const shapes = residualPlot([{ point: 0, at: 1, off: 1e-4 }, { point: 3, at: 2, off: -2e-4 }, { point: 4, at: null, off: 1e-4 }], 400, 240, residualNames('spring'));
   assert.equal(shapes.filter((s) => s.tag === 'circle').length, 2);
   assert.ok(shapes.some((s) => s.text === 'off the line, mm'));
   assert.equal(residualNames('force').off, 'off the line, mN');
+  // Points that lie together share a label.
+  const together = residualPlot([{ point: 0, at: 1, off: 1e-4 }, { point: 1, at: 3, off: 0 }, { point: 2, at: 1, off: 1e-4 }], 400, 240, residualNames('force'));
+  assert.ok(together.some((s) => s.text === '1, 3') && together.some((s) => s.text === '2'));
+});
+
+test('a reading that is not known looks like none', () => {
+  const unknown = { steady: false, reason: 'The daemon does not answer.', readings: 0, mean: null, u: null, noise: null, drift: null, age_s: null };
+  assert.equal(steadyWord(unknown).word, 'wait');
+  assert.deepEqual(steadyFigures(unknown, 'N').map(([, text]) => /\d/.test(text)), [false, false, false, false, false]);
+  const resting = { ...unknown, reason: 'resting for 1.2 s with 130 readings: 3 s and 20 are needed' };
+  assert.equal(steadySpoken(resting), steadySpoken({ ...resting, reason: 'resting for 1.4 s with 150 readings: 3 s and 20 are needed' }));
+  assert.notEqual(steadySpoken(resting), steadySpoken({ ...resting, steady: true, reason: '' }));
+});
+
+test('a verdict is not said twice, and a missing one says why', () => {
+  assert.equal(reasonText(check), 'One value beyond the limits');
+  assert.equal(reasonText({ state: '', reason: 'judge the check records: 2 records: at least 3 are needed' }), 'No verdict yet: 2 records: at least 3 are needed');
+});
+
+test('what is to be written is told before', () => {
+  const session = { points: [{}, {}, {}], finding: { figures: [{ name: 'rate', value: 24.584, u: 0.041, unit: 'N/m', share: null }], doubts: ['one'] } };
+  const lines = finishLines(session, { by: 'evening group', note: '', due: '' });
+  assert.equal(lines[0], 'rate: 24.584 N/m, standard uncertainty 0.041 N/m');
+  for (const part of ['3 points', '1 doubt ', 'evening group', 'a year from now', 'No earlier entry']) assert.ok(lines.some((l) => l.includes(part)), part);
 });
 
 test('states and refusals in words', () => {
