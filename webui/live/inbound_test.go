@@ -1,7 +1,11 @@
 package live
 
 import (
+	"bytes"
 	"encoding/json"
+	"errors"
+	"io"
+	"strconv"
 	"testing"
 	"unicode/utf8"
 )
@@ -42,18 +46,24 @@ func FuzzClientMessage(f *testing.F) {
 	for _, seed := range []string{
 		`{"type":"ack","seq":1042}`, `{"type":"ack","n":3}`, `{"type":"ack","seq":1e3}`, `{"TYPE":"ack","Seq":1}`,
 		`{"type":"ack","type":"x","seq":1}`, `{"type":"ack","seq":1,"seq":"2"}`, `[]`, `null`, `{`, "", "\xff", `{"a":{"b":[[[]]]}}`,
+		`{"type":"ack","seq":1e888888883}`,
 	} {
 		f.Add([]byte(seed))
 	}
 	f.Fuzz(func(t *testing.T, data []byte) {
 		kind, seq := parseInbound(data)
 		var general any
-		err := json.Unmarshal(data, &general)
+		reader := json.NewDecoder(bytes.NewReader(data))
+		reader.UseNumber() // a number that no float64 holds is JSON nonetheless
+		err := reader.Decode(&general)
+		if err == nil && reader.Decode(new(any)) != io.EOF {
+			err = errors.New("more than one value")
+		}
 		object, isObject := general.(map[string]any)
 		if wellFormed := err == nil && isObject && utf8.Valid(data); wellFormed == (kind == malformed) {
 			t.Fatalf("%q: kind %d, but a JSON object: %v", data, kind, wellFormed)
 		}
-		if kind == acked && (object["type"] != "ack" || object["seq"] != float64(seq)) {
+		if kind == acked && (object["type"] != "ack" || object["seq"] != json.Number(strconv.FormatUint(uint64(seq), 10))) {
 			t.Fatalf("%q was taken for an acknowledgement of %d", data, seq)
 		}
 	})
