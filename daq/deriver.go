@@ -125,11 +125,8 @@ func (d *Deriver) take(f *frame.Frame) {
 	case r.Empty():
 		f.Flags |= frame.NoEcho // a lost echo is a line with nothing on it
 	}
-	switch {
-	case r.Has(wire.LoadCounts):
-		d.force.add(f.T, d.calibration.Force.Newtons(r.Values[wire.LoadCounts]))
-	case r.Has(wire.LoadN):
-		d.force.add(f.T, d.calibration.Force.Newtons(r.Values[wire.LoadN]))
+	if indication, ok := r.Load(); ok {
+		d.force.add(f.T, d.calibration.Force.Newtons(indication))
 	}
 }
 

@@ -59,7 +59,7 @@ func startDemo(t testing.TB, address, dir string, config virtual.Config) *demo {
 	if err != nil {
 		t.Fatal(err)
 	}
-	desk.Employ(technician{device})
+	desk.Employ(device)
 	server, err := webui.New(webui.Options{Bench: bench, Upkeep: desk, Listen: listener.Addr().String(), Well: bench.Well, Version: "test"})
 	if err != nil {
 		t.Fatal(err)
@@ -80,14 +80,6 @@ func startDemo(t testing.TB, address, dir string, config virtual.Config) *demo {
 	t.Cleanup(d.stop)
 	return d
 }
-
-// technician works on the virtual bench.
-type technician struct{ device *virtual.Device }
-
-func (t technician) Set(height, load float64) {
-	t.device.Hold(&virtual.Still{Height: height, Load: load})
-}
-func (t technician) Leave() { t.device.Hold(nil) }
 
 // tab is the one tab of the one browser.
 type tab struct {

@@ -85,9 +85,9 @@ func checkedOf(c *upkeep.Checked) checked {
 	if t := c.Trend; t != nil {
 		out.Rate, out.RateLow, out.RateHigh = live.Number(t.Rate.Value), live.Number(t.Low), live.Number(t.High)
 	}
-	records := c.History.Records
-	for i := range records[max(0, len(records)-mostRecords):] {
-		r := &records[max(0, len(records)-mostRecords)+i]
+	newest := c.History.Records[max(0, len(c.History.Records)-mostRecords):]
+	for i := range newest {
+		r := &newest[i]
 		off := r.Deviation()
 		out.Records = append(out.Records, checkRecord{r.When, live.Number(off.Value), live.Number(off.U), r.Note})
 	}

@@ -208,12 +208,7 @@ func (s *Server) upkeepUndo(d *upkeep.Desk, w http.ResponseWriter, r *http.Reque
 	if !readJSON(w, r, &nothing) {
 		return
 	}
-	answerUpkeep(w, http.StatusOK, d, d.With(func(x *upkeep.Session) error {
-		if !x.Undo() {
-			return errors.New("there is no point to take back")
-		}
-		return nil
-	}))
+	answerUpkeep(w, http.StatusOK, d, d.With((*upkeep.Session).Undo))
 }
 
 func (s *Server) upkeepAbandon(d *upkeep.Desk, w http.ResponseWriter, r *http.Request) {

@@ -36,7 +36,7 @@ func demoCommand(log *slog.Logger) *cobra.Command {
 			if err != nil {
 				return err
 			}
-			desk.Employ(technician{device})
+			desk.Employ(device)
 			s := station{
 				file: desk.File(), desk: desk, clock: clock, log: log, out: c.OutOrStdout(),
 				source: source.NewVirtual(device, source.PlayOptions{Name: "virtual bench", Speed: 1, Clock: clock}),
@@ -49,14 +49,3 @@ func demoCommand(log *slog.Logger) *cobra.Command {
 	bench.add(c)
 	return c
 }
-
-// technician works on the virtual bench.
-type technician struct{ device *virtual.Device }
-
-// Set implements [upkeep.Technician].
-func (t technician) Set(height, load float64) {
-	t.device.Hold(&virtual.Still{Height: height, Load: load})
-}
-
-// Leave implements [upkeep.Technician].
-func (t technician) Leave() { t.device.Hold(nil) }

@@ -95,8 +95,8 @@ func (d *dialogue) hear(ctx context.Context, kind upkeep.Kind, line string) (don
 		return false, nil
 	case "undo":
 		return false, d.desk.With(func(s *upkeep.Session) error {
-			if !s.Undo() {
-				fmt.Fprintln(d.out, "there is no point to take back")
+			if err := s.Undo(); err != nil {
+				fmt.Fprintln(d.out, err)
 				return nil
 			}
 			fmt.Fprintf(d.out, "taken back; %d points left\n", len(s.Points()))

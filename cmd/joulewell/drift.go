@@ -13,7 +13,6 @@ import (
 	"joulewell/daq/frame"
 	"joulewell/daq/runfile"
 	"joulewell/daq/upkeep"
-	"joulewell/daq/wire"
 )
 
 func driftCommand() *cobra.Command {
@@ -134,16 +133,14 @@ func printRest(out io.Writer, name string) error {
 // forceOf is the force [N] that a row's own conversion means, by the run's calibration, or
 // as the row states it.
 func forceOf(f *frame.Frame, meta *runfile.Meta) (newtons float64, fresh bool) {
-	for _, c := range [...]wire.Column{wire.LoadCounts, wire.LoadN} {
-		switch {
-		case !f.Reading.Has(c):
-		case meta != nil:
-			return meta.Setup.Calibration.Force.Newtons(f.Reading.Values[c]).Value, true
-		case !math.IsNaN(f.Force.Value):
-			return f.Force.Value, true
-		}
+	indication, ok := f.Reading.Load()
+	switch {
+	case !ok:
+		return 0, false
+	case meta != nil:
+		return meta.Setup.Calibration.Force.Newtons(indication).Value, true
 	}
-	return 0, false
+	return f.Force.Value, !math.IsNaN(f.Force.Value)
 }
 
 // series is what one sensor read.

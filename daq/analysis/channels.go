@@ -112,14 +112,11 @@ func (ch *channels) see(e *epoch, f *frame.Frame, c *calib.Calibration) {
 
 // feel takes the force, if the row has one.
 func (ch *channels) feel(e *epoch, f *frame.Frame, c *calib.Calibration) {
-	column := wire.LoadCounts
-	if !f.Reading.Has(column) {
-		column = wire.LoadN
-	}
-	if !f.Reading.Has(column) {
+	indication, ok := f.Reading.Load()
+	if !ok {
 		return
 	}
-	if newtons := c.Force.Newtons(f.Reading.Values[column]).Value; !math.IsInf(newtons, 0) && !math.IsNaN(newtons) {
+	if newtons := c.Force.Newtons(indication).Value; !math.IsInf(newtons, 0) && !math.IsNaN(newtons) {
 		ch.add(&e.forces, f.T-nanoseconds(c.Force.Delay.Value), newtons, &ch.counts.Forces)
 	}
 }

@@ -101,7 +101,7 @@ func (d *Desk) Arrange(p Point) error {
 	}
 	return d.With(func(s *Session) error {
 		a := &s.bench.Bench.Apparatus
-		height, load := a.Height(a.Equilibrium()), (a.Bob.Mass.Value+a.Spring.Mass.Value)*a.Gravity.Value
+		height, load := atRest(a, Distance).Value, atRest(a, Force).Value
 		switch s.Kind() {
 		case Force:
 			pieces, err := s.cabinet.load(p.Load)

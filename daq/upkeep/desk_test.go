@@ -106,7 +106,7 @@ func TestSessionAtTheBench(t *testing.T) {
 				t.Fatal(err)
 			}
 			s.With(func(x *Session) error {
-				if !x.Undo() || len(x.Points()) != 2 {
+				if x.Undo() != nil || len(x.Points()) != 2 {
 					t.Errorf("after taking back %d points, want 2", len(x.Points()))
 				}
 				return nil

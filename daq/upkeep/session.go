@@ -172,15 +172,15 @@ func (s *Session) typed(p *Point) error {
 	return nil
 }
 
-// Undo takes the last point back; it reports whether there was one.
-func (s *Session) Undo() bool {
+// Undo takes the last point back; it refuses where there is none.
+func (s *Session) Undo() error {
 	n := len(s.table.Points)
 	if n == 0 {
-		return false
+		return errors.New("there is no point to take back")
 	}
 	s.table.Points = s.table.Points[:n-1]
 	s.find()
-	return true
+	return nil
 }
 
 // find works the points out anew.

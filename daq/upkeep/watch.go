@@ -9,7 +9,7 @@ import (
 	"joulewell/calib/drift"
 	"joulewell/daq/frame"
 	"joulewell/daq/setup"
-	"joulewell/daq/wire"
+	"joulewell/energy"
 )
 
 // watch looks at both sensors while the bob hangs at rest and nobody is there: their
@@ -32,16 +32,32 @@ const (
 // sensors cannot be watched.
 func newWatch(f *setup.File) *watch {
 	w := &watch{bench: &f.Bench}
-	a := &f.Bench.Apparatus
-	weight := (a.Bob.Mass.Value + a.Spring.Mass.Value) * a.Gravity.Value
 	var err error
-	if w.force, err = drift.NewZeroWatch(drift.TenMinutes(needed(f, Force, weight))); err != nil {
+	if w.force, err = drift.NewZeroWatch(drift.TenMinutes(neededAtRest(f, Force))); err != nil {
 		return nil
 	}
-	if w.height, err = drift.NewZeroWatch(drift.TenMinutes(needed(f, Distance, a.Height(a.Equilibrium())))); err != nil {
+	if w.height, err = drift.NewZeroWatch(drift.TenMinutes(neededAtRest(f, Distance))); err != nil {
 		return nil
 	}
 	return w
+}
+
+// atRest is what a sensor should read while the bob hangs at rest: its height [m], or the
+// weight [N] on the cell.
+func atRest(a *energy.Apparatus, k Kind) energy.Estimate {
+	if k == Force {
+		return energy.Estimate{
+			Value: (a.Bob.Mass.Value + a.Spring.Mass.Value) * a.Gravity.Value,
+			U:     math.Hypot(a.Bob.Mass.U, a.Spring.Mass.U) * a.Gravity.Value,
+		}
+	}
+	at := a.Equilibrium()
+	return energy.Estimate{Value: a.Height(at), U: math.Hypot(a.Support.U, at*a.Spring.Rate.U/a.Spring.Rate.Value)}
+}
+
+// neededAtRest is what the calibration answers for there.
+func neededAtRest(f *setup.File, k Kind) float64 {
+	return needed(f, k, atRest(&f.Bench.Apparatus, k).Value)
 }
 
 // look takes a frame and tells of records that it completes.
@@ -55,12 +71,9 @@ func (w *watch) look(f *frame.Frame, rested func(Kind, drift.Rest)) {
 	}
 	rest := w.moving < inARow && f.Flags&(frame.NewEpoch|frame.Gap) == 0
 	c := &w.bench.Calibration
-	for _, column := range [...]wire.Column{wire.LoadCounts, wire.LoadN} {
-		if f.Reading.Has(column) {
-			if r, whole := w.force.Add(f.T, c.Force.Newtons(f.Reading.Values[column]).Value, rest); whole {
-				rested(Force, r)
-			}
-			break
+	if indication, ok := f.Reading.Load(); ok {
+		if r, whole := w.force.Add(f.T, c.Force.Newtons(indication).Value, rest); whole {
+			rested(Force, r)
 		}
 	}
 	if f.Distance.Known() {
@@ -82,12 +95,7 @@ type Resting struct {
 func (d *Desk) rested(k Kind, r drift.Rest) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
-	a := &d.file.Bench.Apparatus
-	reference := (a.Bob.Mass.Value + a.Spring.Mass.Value) * a.Gravity.Value
-	if k == Distance {
-		reference = a.Height(a.Equilibrium())
-	}
-	d.resting[k] = Resting{Kind: k, Rest: r, At: d.clock().UTC(), Needed: needed(&d.file, k, reference)}
+	d.resting[k] = Resting{Kind: k, Rest: r, At: d.clock().UTC(), Needed: neededAtRest(&d.file, k)}
 	if r.Signal.Rule != "" {
 		d.signals[k]++
 	}
@@ -143,18 +151,10 @@ func (d *Desk) writeDown(r *Resting) error {
 	if file.Calibration == "" {
 		return nil
 	}
-	a, book := &file.Bench.Apparatus, restBooks[r.Kind]
+	book := restBooks[r.Kind]
 	record := drift.Record{
-		When: r.At, What: book.what, Standard: "bob at rest", Indication: r.Rest.Mean,
-		Readings: r.Rest.Readings, Air: math.NaN(),
-	}
-	if r.Kind == Force {
-		record.Reference.Value = (a.Bob.Mass.Value + a.Spring.Mass.Value) * a.Gravity.Value
-		record.Reference.U = math.Hypot(a.Bob.Mass.U, a.Spring.Mass.U) * a.Gravity.Value
-	} else {
-		at := a.Equilibrium()
-		record.Reference.Value = a.Height(at)
-		record.Reference.U = math.Hypot(a.Support.U, at*a.Spring.Rate.U/a.Spring.Rate.Value)
+		When: r.At, What: book.what, Standard: "bob at rest", Reference: atRest(&file.Bench.Apparatus, r.Kind),
+		Indication: r.Rest.Mean, Readings: r.Rest.Readings, Air: math.NaN(),
 	}
 	return d.appendCheck(book.name, book.unit, record)
 }

@@ -55,7 +55,7 @@ type Device struct {
 	watcher func(*Sample)
 
 	restart, ask atomic.Bool
-	still        atomic.Pointer[Still]
+	still        atomic.Pointer[still]
 }
 
 // New returns the device of c, not yet powered up. It refuses what cannot be.

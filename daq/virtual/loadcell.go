@@ -18,7 +18,7 @@ const fullScale = 1<<23 - 1
 type loadCell struct {
 	LoadCell
 	rig    *Rig
-	still  *Still // nil while the bob swings
+	still  *still // nil while the bob swings
 	rng    *rand.Rand
 	period float64 // [s] true time from conversion to conversion
 	up     int64   // [ns] true time of its power-up
@@ -69,7 +69,7 @@ func (l *loadCell) convert(m *indication, at int64) (force float64) {
 	}
 	force = (now - old) / (float64(at-was) * 1e-9)
 	if l.still != nil {
-		force = l.still.Load
+		force = l.still.load
 	}
 	m.raw = l.Zero + (force+l.wander(at)+l.Noise*gauss)/l.Span
 	return force

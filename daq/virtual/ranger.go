@@ -21,7 +21,7 @@ type indication struct {
 type ranger struct {
 	Ranger
 	rig     *Rig
-	still   *Still // nil while the bob swings
+	still   *still // nil while the bob swings
 	air     Air
 	rng     *rand.Rand
 	length  float64 // [m] of the pendulum that bob and spring make when they sway
@@ -62,7 +62,7 @@ func (r *ranger) distance(at int64) (d, rate float64) {
 	last := r.rig.chain.coils - 1
 	height, rise := r.rig.chain.floor-s.u[last], -s.v[last]
 	if r.still != nil {
-		height, rise = r.still.Height, 0
+		height, rise = r.still.height, 0
 	}
 	if r.Mounting == calib.Support {
 		d, rate = r.Position-(height+r.bob), -rise

@@ -36,7 +36,7 @@ func TestHold(t *testing.T) {
 		}
 	}
 	play(6e9)
-	d.Hold(&Still{Height: 0.31, Load: 1.7})
+	d.Set(0.31, 1.7)
 	play(6.2e9)
 	distance, force, spread, n, m = 0, 0, 0, 0, 0
 	play(9e9)
@@ -46,7 +46,7 @@ func TestHold(t *testing.T) {
 	if spread > 1e-9 || m == 0 {
 		t.Errorf("force is up to %g N off 1.7 N in %g conversions", spread, m)
 	}
-	d.Hold(nil)
+	d.Leave()
 	play(9.5e9)
 	if math.Abs(last.Force-1.7) < 1e-9 {
 		t.Errorf("let go, the force is still %g N", last.Force)

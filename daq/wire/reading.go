@@ -12,6 +12,17 @@ type Reading struct {
 // Has reports whether the line carried a value in column c.
 func (r *Reading) Has(c Column) bool { return r.present&(1<<c) != 0 }
 
+// Load returns the indication of the load cell, in counts or in newtons as the sensor
+// states it, and whether there is one. Counts go before newtons.
+func (r *Reading) Load() (indication float64, ok bool) {
+	for _, c := range [...]Column{LoadCounts, LoadN} {
+		if r.Has(c) {
+			return r.Values[c], true
+		}
+	}
+	return 0, false
+}
+
 // Empty reports whether the line carried no value besides its number and time: the
 // device looked and saw nothing.
 func (r *Reading) Empty() bool { return r.present&^(1<<Seq|1<<DeviceUs) == 0 }
