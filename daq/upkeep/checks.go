@@ -148,7 +148,13 @@ func (d *Desk) appendCheck(name string, unit drift.Unit, r drift.Record) error {
 		return fmt.Errorf("keep a check: %w", err)
 	}
 	defer dir.Close()
-	return drift.Append(dir, name, unit, r)
+	err = drift.Append(dir, name, unit, r)
+	if errors.Is(err, drift.ErrTorn) { // the power failed over the last record: what is left of it is kept aside
+		if _, err = drift.Mend(dir, name); err == nil {
+			err = drift.Append(dir, name, unit, r)
+		}
+	}
+	return err
 }
 
 // Checked is how one standard of a sensor has been read over time.
@@ -191,7 +197,7 @@ func (d *Desk) Checked(k Kind) ([]Checked, error) {
 	if errors.Is(err, os.ErrNotExist) {
 		return nil, nil
 	}
-	if err != nil {
+	if err != nil && !errors.Is(err, drift.ErrTorn) { // whose whole records stand
 		return nil, err
 	}
 	for _, s := range standing {

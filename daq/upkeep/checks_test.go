@@ -89,6 +89,54 @@ func TestChecksOfTheCell(t *testing.T) {
 	}
 }
 
+// A record that the power cut tore in two hides no other and keeps none out: what is left
+// of it is kept aside.
+func TestTornCheckBook(t *testing.T) {
+	s := newScene(t)
+	check := func() {
+		t.Helper()
+		if err := s.Begin(Force); err != nil {
+			t.Fatal(err)
+		}
+		s.hangOff("none", 6, 0, 0)
+		if err := s.take("none"); err != nil {
+			t.Fatal(err)
+		}
+		if _, err := s.KeepChecks(""); err != nil {
+			t.Fatal(err)
+		}
+		s.now = s.now.Add(24 * time.Hour)
+	}
+	records := func() int {
+		t.Helper()
+		list, err := s.Checked(Force)
+		if err != nil || len(list) != 1 {
+			t.Fatalf("checked %v, %v", list, err)
+		}
+		return len(list[0].History.Records)
+	}
+	check()
+	book := filepath.Join(filepath.Dir(s.File().Calibration), forceChecks)
+	text, err := os.ReadFile(book)
+	if err != nil {
+		t.Fatal(err)
+	}
+	const torn = "2026-11-2"
+	if err := os.WriteFile(book, append(text, torn...), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	if n := records(); n != 1 {
+		t.Errorf("%d records beside a torn one, want 1", n)
+	}
+	check()
+	if n := records(); n != 2 {
+		t.Errorf("%d records after another, want 2", n)
+	}
+	if left, err := os.ReadFile(book + ".torn"); err != nil || string(left) != torn+"\n" {
+		t.Errorf("kept aside %q, %v", left, err)
+	}
+}
+
 // idle plays hours of a bench at rest at ten readings a second of each sensor.
 func (s *scene) idle(hours, zeroOff, velocity float64) {
 	f := s.File()
