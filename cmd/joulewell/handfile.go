@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/csv"
 	"errors"
 	"fmt"
 	"io"
@@ -13,6 +12,8 @@ import (
 
 	"github.com/BurntSushi/toml"
 	"github.com/spf13/cobra"
+
+	"joulewell/energy/quantity"
 )
 
 // entry is one reading as it stands in a file.
@@ -94,14 +95,8 @@ func tomlEntries(text string) ([]entry, error) {
 // csvEntries reads a CSV file of two columns, divided by commas or, where the decimal
 // sign is a comma, by semicolons. A header row is welcome, not needed.
 func csvEntries(text string) ([]entry, error) {
-	text = strings.TrimPrefix(text, "\ufeff")
-	first, _, _ := strings.Cut(text, "\n")
-	r := csv.NewReader(strings.NewReader(text))
-	if strings.Contains(first, ";") {
-		r.Comma = ';'
-	}
+	r := quantity.Table(text)
 	r.FieldsPerRecord = -1
-	r.TrimLeadingSpace = true
 	var entries []entry
 	for {
 		record, err := r.Read()

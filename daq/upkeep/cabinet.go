@@ -1,7 +1,6 @@
 package upkeep
 
 import (
-	"encoding/csv"
 	"fmt"
 	"io"
 	"os"
@@ -156,12 +155,7 @@ func readTable(from io.Reader, need, others []string) ([]tableRow, error) {
 	if err != nil {
 		return nil, err
 	}
-	r := csv.NewReader(strings.NewReader(strings.TrimPrefix(string(text), "\ufeff")))
-	first, _, _ := strings.Cut(string(text), "\n")
-	if strings.Contains(first, ";") {
-		r.Comma = ';'
-	}
-	r.TrimLeadingSpace = true
+	r := quantity.Table(string(text))
 	header, err := r.Read()
 	if err == io.EOF {
 		return nil, fmt.Errorf("nothing in it: the first line names the columns, %s", strings.Join(need, ", "))

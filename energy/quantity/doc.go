@@ -6,7 +6,7 @@
 // of freedom and a word for how the uncertainty was got. Formulas of such quantities
 // are carried through to results with a budget ([Propagate]) or drawn for Monte Carlo
 // ([Draw]); [Kind] writes results down again with no more digits than are known. The
-// readings that describe a bench are collected in [Bench].
+// readings that describe a bench are collected in [Bench]. [Table] reads tables of them.
 //
 // It refuses text without a unit, units of another kind, and whatever is not a finite
 // number with an uncertainty above zero: no reading is exact.
