@@ -1,11 +1,9 @@
 package main
 
 import (
-	_ "embed"
 	"encoding/json"
 	"errors"
 	"fmt"
-	"html/template"
 	"io"
 	"os"
 	"slices"
@@ -16,6 +14,7 @@ import (
 	"joulewell/energy/balance"
 	"joulewell/energy/slip"
 	"joulewell/energy/worksheet"
+	"joulewell/webui/paper"
 )
 
 // worksheetFlags say what the sheet is to hold, and in which form it is wanted.
@@ -89,15 +88,8 @@ func (f *worksheetFlags) write(out io.Writer, sheet *worksheet.Sheet, key *works
 	return err
 }
 
-//go:embed worksheet.html
-var worksheetPage string
-
 // page writes the sheet or the key as a page; a file that is there is left alone.
 func (f *worksheetFlags) page(sheet *worksheet.Sheet, key *worksheet.Key) error {
-	t, err := template.New("worksheet").Parse(worksheetPage)
-	if err != nil {
-		return fmt.Errorf("make the page: %w", err)
-	}
 	if !f.key {
 		key = nil
 	}
@@ -105,11 +97,7 @@ func (f *worksheetFlags) page(sheet *worksheet.Sheet, key *worksheet.Key) error 
 	if err != nil {
 		return fmt.Errorf("write the page: %w", err)
 	}
-	err = t.Execute(file, struct {
-		*worksheet.Sheet
-		Key *worksheet.Key
-	}{sheet, key})
-	return errors.Join(err, file.Close())
+	return errors.Join(paper.Worksheet(file, sheet, key), file.Close())
 }
 
 func markCommand() *cobra.Command {
