@@ -9,6 +9,7 @@ import (
 	"joulewell/energy"
 	"joulewell/energy/loss"
 	"joulewell/energy/motion"
+	"joulewell/energy/quantity"
 )
 
 // ErrNothing is wrapped by the refusal of a run in which nothing can be worked out.
@@ -16,9 +17,9 @@ var ErrNothing = errors.New("nothing to work out")
 
 // Options say what the setup does not.
 type Options struct {
-	Drag      *loss.Drag  // what the air meets; nil where the bob's size is not known
-	Reference float64     // [m] height above the floor from which gravitational energy counts
-	Source    loss.Source // of random bits: losses are drawn by Monte Carlo too; nil = they are not
+	Drag      *loss.Drag      // what the air meets; nil where the bob's size is not known
+	Reference float64         // [m] height above the floor from which gravitational energy counts
+	Source    quantity.Source // of random bits: losses are drawn by Monte Carlo too; nil = they are not
 }
 
 // draws of a loss by Monte Carlo: enough for the second digit of its uncertainty.

@@ -20,7 +20,7 @@ type Report struct {
 	Verdict        string           `json:"verdict"`
 	Loss           quantity.Figure  `json:"loss_J"`
 	Exchanged      float64          `json:"exchanged_J"` // [J] see [Comparison]
-	MonteCarlo     *Drawn           `json:"monte_carlo,omitempty"`
+	MonteCarlo     *quantity.Drawn  `json:"monte_carlo,omitempty"`
 	Energies       []ReportLine     `json:"energies"`
 	Budget         []quantity.Share `json:"budget"`
 	Contradictions []string         `json:"contradictions"`
@@ -39,28 +39,17 @@ type ReportLine struct {
 	ChangeU float64 `json:"change_u_J"` // [J]
 }
 
-// Drawn is what Monte Carlo says of the loss.
-type Drawn struct {
-	Trials int     `json:"trials"` // [1]
-	Mean   float64 `json:"mean_J"` // [J]
-	U      float64 `json:"u_J"`    // [J] standard deviation
-	Low    float64 `json:"low_J"`  // [J] end of the interval that holds 95 %
-	High   float64 `json:"high_J"` // [J] likewise
-}
-
 // Report returns x for a program.
 func (x *Comparison) Report() Report {
 	out := Report{
 		Verdict: x.Verdict, Exchanged: x.Exchanged, Loss: x.Loss.Figure(), Budget: x.Loss.Shares(quantity.Energy, x.Inputs),
 		Contradictions: append([]string{}, x.Contradictions...), Advice: x.Advice, Notes: append([]string{}, x.Notes...),
+		MonteCarlo: quantity.DrawnOf(x.Drawn),
 	}
 	for _, l := range x.Lines {
 		out.Energies = append(out.Energies, ReportLine{
 			l.Name, l.Start.Value, l.Start.U, l.End.Value, l.End.U, l.Change.Value, l.Change.U,
 		})
-	}
-	if d := x.Drawn; d != nil {
-		out.MonteCarlo = &Drawn{d.Trials, d.Mean, d.U, d.Low, d.High}
 	}
 	return out
 }

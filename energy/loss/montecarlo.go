@@ -8,17 +8,15 @@ import (
 
 	"joulewell/calib/fit"
 	"joulewell/energy"
+	"joulewell/energy/quantity"
 )
-
-// Source gives random bits. Which, and from which seed, is the caller's to say.
-type Source interface{ Uint64() uint64 }
 
 // Draw is the cross-check of [Ledger.Lost] by propagation of distributions (JCGM 101):
 // so many times it draws everything that the loss depends on, from normal
 // distributions, and what coil waves hide from between nothing and its bound, and works
 // the loss out anew. It returns the refusals of [Balance], and of [fit.MonteCarlo] for
 // too few trials.
-func Draw(e Entries, trials int, from Source) (fit.Distribution, error) {
+func Draw(e Entries, trials int, from quantity.Source) (fit.Distribution, error) {
 	b, err := open(e)
 	if err != nil {
 		return fit.Distribution{}, fmt.Errorf("draw the loss: %w", err)
@@ -44,11 +42,8 @@ func Draw(e Entries, trials int, from Source) (fit.Distribution, error) {
 		at.stretching = b.Scale * normal.Rand()
 		return at.potential(b.moved(&at, at.from)) - at.potential(b.moved(&at, at.to)) +
 			before*flat.Rand() - after*flat.Rand()
-	}, trials, probability)
+	}, trials, quantity.Probability)
 }
-
-// probability of the intervals of [Draw], that of the coverage factor of the sentences.
-const probability = 0.95
 
 // place is the standard uncertainty [m] of the place of all extensions together.
 func (b *books) place() float64 {

@@ -3,6 +3,8 @@ package quantity
 import (
 	"math"
 	"slices"
+
+	"joulewell/calib/fit"
 )
 
 // Figure is a result with its 95 % interval, in SI units, for a program.
@@ -46,4 +48,21 @@ func (r *Result) Shares(kind Kind, inputs []Input) []Share {
 		list = append(list, Share{c.Name, in.Value, in.U, in.Kind.Unit(), string(in.How), c.Contribution, kind.Unit(), c.Share})
 	}
 	return list
+}
+
+// Drawn is what Monte Carlo says of an energy, for a program.
+type Drawn struct {
+	Trials int     `json:"trials"` // [1]
+	Mean   float64 `json:"mean_J"` // [J]
+	U      float64 `json:"u_J"`    // [J] standard deviation
+	Low    float64 `json:"low_J"`  // [J] end of the interval that holds 95 %
+	High   float64 `json:"high_J"` // [J] likewise
+}
+
+// DrawnOf returns d for a program; nil where nothing was drawn.
+func DrawnOf(d *fit.Distribution) *Drawn {
+	if d == nil {
+		return nil
+	}
+	return &Drawn{d.Trials, d.Mean, d.U, d.Low, d.High}
 }

@@ -4,11 +4,11 @@ import (
 	"encoding/json"
 	"io"
 
-	"joulewell/calib/fit"
 	"joulewell/daq/analysis"
 	"joulewell/daq/setup"
 	"joulewell/energy"
 	"joulewell/energy/loss"
+	"joulewell/energy/quantity"
 )
 
 // The object that JSON writes. Uncertainties are standard ones; keys name the unit; what
@@ -38,43 +38,28 @@ type estimate struct {
 }
 
 type swingJSON struct {
-	From          float64      `json:"from_s"` // [s]
-	To            float64      `json:"to_s"`   // [s]
-	Released      bool         `json:"released"`
-	Period        *estimate    `json:"period_s,omitempty"`                       // [s]
-	Decrease      *estimate    `json:"amplitude_share_lost_per_cycle,omitempty"` // [1]
-	Push          *estimate    `json:"release_speed_upward_m_s,omitempty"`       // [m/s]
-	Pushed        bool         `json:"pushed"`
-	NoiseBias     float64      `json:"kinetic_noise_taken_off_J"`  // [J]
-	Flattening    float64      `json:"velocity_share_put_back"`    // [1]
-	MostPut       float64      `json:"kinetic_put_back_at_most_J"` // [J]
-	Turns         []turnJSON   `json:"turning_points"`
-	Verdict       *string      `json:"decay_law,omitempty"`
-	DecaySentence *string      `json:"decay_verdict,omitempty"`
-	Laws          []lawJSON    `json:"decay_laws,omitempty"`
-	LoopPerCycle  *estimate    `json:"loop_work_per_cycle_J,omitempty"` // [J]
-	CyclesPerRow  int          `json:"cycles_per_row"`
-	Rows          []ledgerJSON `json:"cycles"`
-	Whole         ledgerJSON   `json:"whole"`
-	Drawn         *drawnJSON   `json:"whole_monte_carlo,omitempty"`
-	FirstDrawn    *drawnJSON   `json:"first_cycle_monte_carlo,omitempty"`
-	Sentence      string       `json:"verdict"`
-	Notes         []string     `json:"notes,omitempty"`
-}
-
-type drawnJSON struct {
-	Trials int     `json:"trials"`
-	Mean   float64 `json:"mean_J"` // [J]
-	U      float64 `json:"u_J"`    // [J] standard deviation
-	Low    float64 `json:"low_J"`  // [J] end of the interval that holds 95 %
-	High   float64 `json:"high_J"` // [J] likewise
-}
-
-func drawnOf(d *fit.Distribution) *drawnJSON {
-	if d == nil {
-		return nil
-	}
-	return &drawnJSON{d.Trials, d.Mean, d.U, d.Low, d.High}
+	From          float64         `json:"from_s"` // [s]
+	To            float64         `json:"to_s"`   // [s]
+	Released      bool            `json:"released"`
+	Period        *estimate       `json:"period_s,omitempty"`                       // [s]
+	Decrease      *estimate       `json:"amplitude_share_lost_per_cycle,omitempty"` // [1]
+	Push          *estimate       `json:"release_speed_upward_m_s,omitempty"`       // [m/s]
+	Pushed        bool            `json:"pushed"`
+	NoiseBias     float64         `json:"kinetic_noise_taken_off_J"`  // [J]
+	Flattening    float64         `json:"velocity_share_put_back"`    // [1]
+	MostPut       float64         `json:"kinetic_put_back_at_most_J"` // [J]
+	Turns         []turnJSON      `json:"turning_points"`
+	Verdict       *string         `json:"decay_law,omitempty"`
+	DecaySentence *string         `json:"decay_verdict,omitempty"`
+	Laws          []lawJSON       `json:"decay_laws,omitempty"`
+	LoopPerCycle  *estimate       `json:"loop_work_per_cycle_J,omitempty"` // [J]
+	CyclesPerRow  int             `json:"cycles_per_row"`
+	Rows          []ledgerJSON    `json:"cycles"`
+	Whole         ledgerJSON      `json:"whole"`
+	Drawn         *quantity.Drawn `json:"whole_monte_carlo,omitempty"`
+	FirstDrawn    *quantity.Drawn `json:"first_cycle_monte_carlo,omitempty"`
+	Sentence      string          `json:"verdict"`
+	Notes         []string        `json:"notes,omitempty"`
 }
 
 type turnJSON struct {
@@ -146,7 +131,7 @@ func swingOf(s *analysis.Swing) swingJSON {
 		From: s.Whole.From, To: s.To, Released: s.Record[0].Release,
 		NoiseBias: s.Kinetic.NoiseBias, Flattening: s.Kinetic.Flattening, MostPut: s.Kinetic.MostPut,
 		CyclesPerRow: s.CyclesPerRow, Whole: ledgerOf(s.Whole), Sentence: s.Whole.Sentence,
-		Drawn: drawnOf(s.Drawn), FirstDrawn: drawnOf(s.FirstDrawn),
+		Drawn: quantity.DrawnOf(s.Drawn), FirstDrawn: quantity.DrawnOf(s.FirstDrawn),
 		Rows: []ledgerJSON{}, Notes: append(append([]string{}, s.Notes...), s.Whole.Notes...),
 	}
 	if s.Period != nil {
