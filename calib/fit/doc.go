@@ -5,7 +5,8 @@
 // readings, or the inputs of a formula with their sensitivity coefficients
 // ([Input]). Out: calibration curves with covariance ([Curve]), an uncertainty
 // budget ([Budget]), a distribution by Monte Carlo ([Distribution]), a test for one
-// outlier ([Grubbs]); and, where readings or results have uncertain inputs in common, a
+// outlier ([Grubbs]) and one for two means ([Welch]), a weighted mean with its consistency
+// ([Agree]); and, where readings or results have uncertain inputs in common, a
 // fit that knows it ([Regression]) and estimates that keep those inputs by name, so that
 // a comparison can take off what is shared ([Joint], [NormalisedDifference]). Terms and symbols are those of the Guide to the Expression of
 // Uncertainty in Measurement (JCGM 100:2008, 'GUM') and its supplement 1 (JCGM
