@@ -4,7 +4,9 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
 	"log/slog"
+	"math"
 	"os"
 	"slices"
 	"sync"
@@ -50,6 +52,7 @@ type Bench struct {
 	status   atomic.Pointer[Status]
 	setup    atomic.Pointer[setup.Bench] // written under mu
 	dir      *os.Root                    // of the run files; nil = none
+	hold     io.Closer                   // keeps others from recording into it; nil = none
 	starting sync.Mutex                  // held over a start or stop of a run, disk included
 
 	// The state proper. The source's goroutine works on it, a command or a status
@@ -91,12 +94,12 @@ func New(o Options) (*Bench, error) {
 		decoder: decoder,
 		aligner: clock.New(clock.Options{}),
 		deriver: deriver,
-		recent:  newPreTrigger(PreTrigger),
+		recent:  newPreTrigger(Reach),
 		link:    newLinkState(o.Clock()),
 	}
 	b.setup.Store(o.Setup)
 	if o.Dir != "" {
-		if b.dir, err = openFolder(o.Dir, o.Log); err != nil {
+		if b.dir, b.hold, err = openFolder(o.Dir, o.Log); err != nil {
 			return nil, err
 		}
 	}
@@ -123,7 +126,7 @@ func (b *Bench) Adopt(s *setup.Bench) error {
 			return
 		}
 		b.setup.Store(s)
-		b.deriver = b.replaced(func([]frame.Frame) {})
+		b.deriver = b.replaced(math.MaxInt64, func([]frame.Frame) {})
 	})
 	return errors.Join(err, refusal)
 }
@@ -174,6 +177,7 @@ func (b *Bench) Run(ctx context.Context) error {
 	err := b.finish()
 	if b.dir != nil {
 		b.dir.Close()
+		b.hold.Close()
 	}
 	return err
 }

@@ -222,7 +222,7 @@ func campaign(t *testing.T, seed uint64, played map[string]int) {
 	}
 	placed := func() uint64 { return c.bench.decoder.Counts().Accepted - c.bench.refused }
 	before := placed() - uint64(c.bench.recent.count)
-	c.bench.attach(recorder, meta)
+	c.bench.attach(recorder, meta, 0) // from as far back as it can
 	play(20 * time.Second)
 	ended := c.bench.detach()
 	if _, err := c.bench.conclude(&ended); err != nil {

@@ -2,6 +2,7 @@ package daq
 
 import (
 	"log/slog"
+	"math"
 	"path/filepath"
 	"testing"
 	"time"
@@ -54,7 +55,7 @@ func TestRunsComeOutTheSameUnderEveryFault(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			bn.attach(recorder, meta)
+			bn.attach(recorder, meta, math.MaxInt64)
 			feed(16 * time.Second)
 			ended := bn.detach()
 			if _, err := bn.conclude(&ended); err != nil {

@@ -11,18 +11,23 @@ import (
 	"joulewell/daq/runfile"
 )
 
-// openFolder makes and opens the data folder, and repairs runs that were cut short.
-func openFolder(dir string, log *slog.Logger) (*os.Root, error) {
+// openFolder makes and opens the data folder, takes it for this program until hold is
+// closed, and repairs runs that were cut short.
+func openFolder(dir string, log *slog.Logger) (root *os.Root, hold io.Closer, err error) {
 	if err := os.MkdirAll(dir, 0o755); err != nil {
-		return nil, fmt.Errorf("open the data folder: %w", err)
+		return nil, nil, fmt.Errorf("open the data folder: %w", err)
 	}
-	root, err := os.OpenRoot(dir)
-	if err != nil {
-		return nil, fmt.Errorf("open the data folder: %w", err)
+	if root, err = os.OpenRoot(dir); err != nil {
+		return nil, nil, fmt.Errorf("open the data folder: %w", err)
+	}
+	if hold, err = runfile.Hold(root); err != nil {
+		root.Close()
+		return nil, nil, fmt.Errorf("%w: end that one, or choose another folder with --data", err)
 	}
 	if err := writable(root); err != nil {
 		root.Close()
-		return nil, fmt.Errorf("write to the data folder %s: %w: choose another with --data", dir, err)
+		hold.Close()
+		return nil, nil, fmt.Errorf("write to the data folder %s: %w: choose another with --data", dir, err)
 	}
 	repaired, err := runfile.Repair(root)
 	if err != nil {
@@ -31,7 +36,7 @@ func openFolder(dir string, log *slog.Logger) (*os.Root, error) {
 	for _, r := range repaired {
 		log.Warn("repaired a run that was cut short", "run", r.Name, "rows", r.Rows, "bytes_cut", r.Cut)
 	}
-	return root, nil
+	return root, hold, nil
 }
 
 // writable tries whether files can be made in a folder, now rather than when the bob has

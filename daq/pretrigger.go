@@ -1,9 +1,15 @@
 package daq
 
-import "time"
+import (
+	"sort"
+	"time"
+)
 
 // PreTrigger is how far a run reaches back before its start command.
 const PreTrigger = 2 * time.Second
+
+// Reach is how far a run may reach back where whoever starts it asks for more.
+const Reach = 8 * time.Second
 
 // preTrigger keeps the readings of the last moments, oldest first from start on.
 type preTrigger struct {
@@ -19,6 +25,11 @@ func newPreTrigger(span time.Duration) preTrigger {
 
 // at returns the i-th oldest reading kept.
 func (p *preTrigger) at(i int) *Timed { return &p.ring[(p.start+i)%len(p.ring)] }
+
+// since returns the place of the oldest reading kept that is not before the instant t [ns].
+func (p *preTrigger) since(t int64) int {
+	return sort.Search(p.count, func(i int) bool { return p.at(i).T >= t })
+}
 
 func (p *preTrigger) add(r *Timed) {
 	for p.count > 0 && p.at(0).T < r.T-p.span {

@@ -3,6 +3,7 @@ package daq
 import (
 	"errors"
 	"fmt"
+	"math"
 	"time"
 
 	"joulewell/daq/frame"
@@ -42,7 +43,7 @@ func (r *run) recording(t int64) Recording {
 	s := r.recorder.State()
 	return Recording{
 		Active: true, Name: s.Name, Rows: s.Rows, Lost: s.Lost,
-		Length: time.Duration(t - r.zero), Trouble: s.Trouble,
+		Zero: r.zero, Length: time.Duration(t - r.zero), Trouble: s.Trouble,
 	}
 }
 
@@ -50,7 +51,11 @@ func (r *run) recording(t int64) Recording {
 // negative times, and time zero is that of the newest reading, or up to 30 ms earlier, for
 // the run's time base must not change what comes out ([motion.Anchor]). Its errors say
 // what to do.
-func (b *Bench) StartRun(note string) (Recording, error) {
+func (b *Bench) StartRun(note string) (Recording, error) { return b.StartRunFrom(note, math.MaxInt64) }
+
+// StartRunFrom is [Bench.StartRun] for a run that reaches back to the instant from [ns] on
+// the bench's time base where that is earlier, by [Reach] at most.
+func (b *Bench) StartRunFrom(note string, from int64) (Recording, error) {
 	b.starting.Lock() // two starts at once must not make two files
 	defer b.starting.Unlock()
 	now := time.Now()
@@ -83,7 +88,7 @@ func (b *Bench) StartRun(note string) (Recording, error) {
 		return Recording{}, err
 	}
 	var begun Recording
-	if err := b.do(func() { begun = b.attach(recorder, meta) }); err != nil {
+	if err := b.do(func() { begun = b.attach(recorder, meta, from) }); err != nil {
 		return Recording{}, errors.Join(err, recorder.Close(meta))
 	}
 	return begun, nil
@@ -91,20 +96,21 @@ func (b *Bench) StartRun(note string) (Recording, error) {
 
 // attach lets a run begin: a fresh deriver, so that the run is worked out from its own
 // readings alone, takes the pre-trigger's readings and then replaces the old one.
-func (b *Bench) attach(recorder *runfile.Recorder, meta runfile.Meta) Recording {
+func (b *Bench) attach(recorder *runfile.Recorder, meta runfile.Meta, from int64) Recording {
 	b.run = run{recorder: recorder, meta: meta, zero: motion.Anchor(b.newest.T)}
-	b.deriver = b.replaced(b.run.keep)
+	b.deriver = b.replaced(from, b.run.keep)
 	return b.run.recording(b.newest.T)
 }
 
-// replaced returns a new deriver that has taken the readings of the last moments; what
-// it released meanwhile went to frames.
-func (b *Bench) replaced(frames func([]frame.Frame)) *Deriver {
+// replaced returns a new deriver that has taken the readings of the last [PreTrigger], and
+// those before it from the instant from [ns] on; what it released meanwhile went to frames.
+func (b *Bench) replaced(from int64, frames func([]frame.Frame)) *Deriver {
 	fresh, err := NewDeriver(b.Setup())
 	if err != nil {
 		panic("a setup that was accepted before is refused: " + err.Error())
 	}
-	for i := range b.recent.count {
+	from = min(from, b.newest.T-int64(PreTrigger))
+	for i := b.recent.since(from); i < b.recent.count; i++ {
 		frames(fresh.Push(b.recent.at(i)))
 	}
 	return fresh
@@ -129,7 +135,7 @@ func (b *Bench) detach() run {
 		return run{}
 	}
 	ended.keep(b.deriver.Flush())
-	b.deriver = b.replaced(func([]frame.Frame) {})
+	b.deriver = b.replaced(math.MaxInt64, func([]frame.Frame) {})
 
 	b.observe(&ended.meta)
 	ended.last = ended.recording(b.newest.T)

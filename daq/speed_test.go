@@ -79,7 +79,7 @@ func benchmarkPipeline(b *testing.B, rangeEvery int) {
 		return spent
 	}
 	feed(3 * lapReadings)
-	bn.attach(recorder, runfile.Meta{})
+	bn.attach(recorder, runfile.Meta{}, math.MaxInt64)
 	feed(lapReadings)
 	b.ResetTimer()
 	spent := feed(b.N)

@@ -60,6 +60,7 @@ type Recording struct {
 	Name    string        // file name of the run, without folder
 	Rows    uint64        // [1] rows handed to the recorder
 	Lost    uint64        // [1] rows that could not be kept
+	Zero    int64         // [ns] its time zero, on the bench's time base
 	Length  time.Duration // [ns] since the start command
 	Trouble string        // what went wrong with the file, and what to do; empty when nothing
 }

@@ -85,6 +85,26 @@ func (d folder) Sync() error {
 	return self.Sync()
 }
 
+// Hold takes a folder of runs for this program until the answer is closed, or the program
+// ends, however it ends. It refuses a folder that another one records into. Where a folder
+// cannot be locked, as on some network disks, it holds nothing and says nothing: each run
+// is still locked by itself.
+func Hold(dir *os.Root) (io.Closer, error) {
+	self, err := dir.Open(".")
+	if err != nil {
+		return nil, err
+	}
+	if errors.Is(lock(self), errBusy) {
+		self.Close()
+		return nil, fmt.Errorf("another joulewell records into %s", dir.Name())
+	}
+	return self, nil
+}
+
+// Replace puts a file with this text at name in dir, all at once: whoever opens name finds
+// the old text or the new one, also after a power cut.
+func Replace(dir *os.Root, name string, text []byte) error { return replace(folder{dir}, name, text) }
+
 // replace puts a file with this text at name, all at once: whoever opens name finds
 // the old text or the new one, also after a power cut.
 func replace(d Disk, name string, text []byte) error {
