@@ -97,7 +97,7 @@ func printRest(out io.Writer, name string) error {
 		return err
 	}
 	defer run.Close()
-	var force, distance series
+	var force, distance seen
 	for {
 		var f frame.Frame
 		err := run.Next(&f)
@@ -119,7 +119,7 @@ func printRest(out io.Writer, name string) error {
 	}
 	for _, s := range []struct {
 		name, unit string
-		series
+		seen
 	}{{"force", "mN", force}, {"distance", "mm", distance}} {
 		if len(s.times) > 0 {
 			if err := s.print(out, s.name, s.unit); err != nil {
@@ -143,10 +143,10 @@ func forceOf(f *frame.Frame, meta *runfile.Meta) (newtons float64, fresh bool) {
 	return f.Force.Value, !math.IsNaN(f.Force.Value)
 }
 
-// series is what one sensor read.
-type series struct{ times, values []float64 }
+// seen is what one sensor read.
+type seen struct{ times, values []float64 }
 
-func (s *series) add(t, v float64) {
+func (s *seen) add(t, v float64) {
 	if n := len(s.times); n == 0 || t > s.times[n-1] {
 		s.times, s.values = append(s.times, t), append(s.values, v)
 	}
@@ -154,7 +154,7 @@ func (s *series) add(t, v float64) {
 
 // print prints the Allan deviations of a series, whose values are in thousands of the
 // unit.
-func (s *series) print(out io.Writer, name, unit string) error {
+func (s *seen) print(out io.Writer, name, unit string) error {
 	interval, stretches, err := allan.Stretches(s.times, s.values)
 	if err != nil {
 		return err

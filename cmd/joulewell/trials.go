@@ -11,9 +11,8 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"joulewell/daq"
-	"joulewell/daq/frame"
 	"joulewell/daq/runfile"
+	"joulewell/daq/series"
 	"joulewell/daq/trials"
 	"joulewell/energy"
 	"joulewell/energy/loss"
@@ -33,7 +32,7 @@ func trialsCommand() *cobra.Command {
 		Example: "  joulewell trials runs/*.csv\n  joulewell trials --csv runs/*.csv > trials.csv",
 		Args:    arguments(cobra.MinimumNArgs(1)),
 		RunE: func(c *cobra.Command, args []string) error {
-			var rows []*trials.Row
+			var rows []trials.Row
 			for _, name := range args {
 				found, err := trialsOf(name, rule)
 				if err != nil {
@@ -53,34 +52,21 @@ func trialsCommand() *cobra.Command {
 }
 
 // trialsOf finds the trials of one run.
-func trialsOf(name string, rule trials.Rule) ([]*trials.Row, error) {
+func trialsOf(name string, rule trials.Rule) ([]trials.Row, error) {
 	run, err := runfile.Open(name)
 	if err != nil {
 		return nil, err
 	}
 	defer run.Close()
-	if run.Meta() == nil {
-		return nil, fmt.Errorf("its metadata file is missing: apparatus and calibration stand there")
+	rows, err := series.Judge(run, rule)
+	for i := range rows {
+		rows[i].Run = filepath.Base(name)
 	}
-	b := &run.Meta().Setup
-	var frames []frame.Frame // worked out anew, with the uncertainties that no file holds
-	if err := daq.Rework(run, b, func(_, again *frame.Frame) { frames = append(frames, *again) }); err != nil {
-		return nil, err
-	}
-	all, err := trials.Split(frames, b, rule)
-	if err != nil {
-		return nil, err
-	}
-	var rows []*trials.Row
-	for _, t := range all {
-		t.Row.Run = filepath.Base(name)
-		rows = append(rows, &t.Row)
-	}
-	return rows, nil
+	return rows, err
 }
 
 // trialsText prints a table for a person; ± is the expanded uncertainty.
-func trialsText(out io.Writer, rows []*trials.Row) error {
+func trialsText(out io.Writer, rows []trials.Row) error {
 	if len(rows) == 0 {
 		fmt.Fprintln(out, "no release seen")
 		return nil
@@ -117,7 +103,7 @@ func shown(e *energy.Estimate, factor float64) string {
 }
 
 // trialsCSV prints one row a trial.
-func trialsCSV(out io.Writer, rows []*trials.Row) error {
+func trialsCSV(out io.Writer, rows []trials.Row) error {
 	w := csv.NewWriter(out)
 	w.Write([]string{
 		"run", "bench", "spring", "bob", "counts", "release_s", "over", "cycles", "amplitude_m", "u_amplitude_m", "period_s", "u_period_s",

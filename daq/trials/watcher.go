@@ -22,9 +22,9 @@ const (
 // Rule says when a trial is over. It always is when the bob rests again, is taken in
 // hand, or when readings cease.
 type Rule struct {
-	Cycles int     // [1] whole swings after the release; 0 = however many
-	Length float64 // [s] after the release; 0 = however long
-	Floor  bool    // a contact with the floor ends it
+	Cycles int     `json:"cycles"`   // [1] whole swings after the release; 0 = however many
+	Length float64 `json:"length_s"` // [s] after the release; 0 = however long
+	Floor  bool    `json:"floor"`    // a contact with the floor ends it
 }
 
 // Reason says why a trial was over, in words that people see.

@@ -39,6 +39,7 @@ type Kept struct {
 	Virtual  bool         `json:"virtual"` // the readings are simulated
 	Group    string       `json:"group"`   // label chosen by the class; may be empty
 	Software string       `json:"software"`
+	Rule     *trials.Rule `json:"rule,omitempty"` // by which they were over; nil = nobody watched
 	Trials   []trials.Row `json:"trials"` // in order of time; Row.Run is the run file's name
 }
 
