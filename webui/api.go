@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math"
 	"net/http"
 	"unicode/utf8"
 
@@ -38,23 +39,27 @@ func (s *Server) status(w http.ResponseWriter, _ *http.Request) {
 	answer := statusAnswer{
 		Bench: st.Bench, Source: st.Source, Session: s.session, Version: s.options.Version,
 		Lag: live.Number(st.Lag.Seconds()), Seq: st.Newest,
-		Status: live.StatusOf(st, s.hub.Viewers()),
+		Status: live.StatusOf(st, s.hub.Viewers(), s.brief()),
 	}
 	if st.Fresh {
-		answer.Last = frameValues(&st.Last)
+		answer.Last = frameValues(&st.Last, s.sealed())
 	}
 	writeJSON(w, http.StatusOK, answer)
 }
 
-// frameValues names every column of f.
-func frameValues(f *frame.Frame) map[string]any {
+// frameValues names every column of f; sealed, its energies are null.
+func frameValues(f *frame.Frame, sealed bool) map[string]any {
 	values := map[string]any{
 		"t_s":   live.Number(f.Seconds()),
 		"epoch": f.Epoch,
 		"flags": string(f.Flags.Words(nil)),
 	}
 	for _, c := range frame.Columns() {
-		values[c.Name] = live.Number(c.Of(f))
+		v := c.Of(f)
+		if sealed && c.Energy() {
+			v = math.NaN()
+		}
+		values[c.Name] = live.Number(v)
 	}
 	return values
 }

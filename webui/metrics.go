@@ -9,6 +9,7 @@ import (
 	"github.com/prometheus/client_golang/prometheus/promhttp"
 
 	"joulewell/daq"
+	"joulewell/daq/series"
 	"joulewell/daq/upkeep"
 	"joulewell/daq/wire"
 	"joulewell/energy"
@@ -21,7 +22,7 @@ const scrapesAtOnce = 8
 // metrics returns the handler of /metrics.
 func (s *Server) metrics() http.HandlerFunc {
 	registry := prometheus.NewRegistry()
-	registry.MustRegister(&collector{s.options.Bench.Status, s.hub, s.options.Version, s.options.Upkeep})
+	registry.MustRegister(&collector{s.options.Bench.Status, s.hub, s.options.Version, s.options.Upkeep, s.options.Trials})
 	return promhttp.HandlerFor(registry, promhttp.HandlerOpts{
 		ErrorLog:            slog.NewLogLogger(s.options.Log.Handler(), slog.LevelError),
 		ErrorHandling:       promhttp.HTTPErrorOnError,
@@ -37,7 +38,8 @@ type collector struct {
 	status  func() *daq.Status
 	hub     *live.Hub
 	version string
-	desk    *upkeep.Desk // nil = calibrations are not kept
+	desk    *upkeep.Desk   // nil = calibrations are not kept
+	series  *series.Series // nil = no trials are made
 }
 
 func desc(name, help string, labels ...string) *prometheus.Desc {
@@ -70,6 +72,7 @@ var (
 	descRest      = desc("rest_moved_ratio", "How far the bench at rest lies off its level, as a share of what the calibration answers for, by kind.", "kind")
 	descSignals   = desc("drift_signals_total", "Records of the idle bench beyond a rule of the control charts, by kind.", "kind")
 	descState     = desc("drift_state", "Judgement of the check records by kind: 0 in control, 1 look, 2 recalibrate.", "kind")
+	descTrials    = desc("trials", "Trials in the data folder, by outcome: counted, left_out.", "outcome")
 	descBuild     = desc("build_info", "Always 1; version of the program and of Go.", "version", "go")
 )
 
@@ -79,7 +82,7 @@ func (c *collector) Describe(ch chan<- *prometheus.Desc) {
 		descEnergy, descHeight, descExtension, descForce, descVelocity, descReadings,
 		descRefused, descMisplaced, descUp, descOpens, descSkew, descAge, descRunActive,
 		descRunRows, descViewers, descLost, descIgnored, descBuild,
-		descCalAge, descOverdue, descZero, descSpan, descHeightOff, descRest, descSignals, descState,
+		descCalAge, descOverdue, descZero, descSpan, descHeightOff, descRest, descSignals, descState, descTrials,
 	} {
 		ch <- d
 	}
@@ -100,10 +103,12 @@ func (c *collector) Collect(ch chan<- prometheus.Metric) {
 	}
 	st := c.status()
 	if f := &st.Last; st.Fresh {
-		known(descEnergy, f.Energies.Kinetic, "kinetic")
-		known(descEnergy, f.Energies.Elastic, "elastic")
-		known(descEnergy, f.Energies.Gravitational, "gravitational")
-		known(descEnergy, f.Energies.Total, "total")
+		if c.series == nil || !c.series.Sealed() {
+			known(descEnergy, f.Energies.Kinetic, "kinetic")
+			known(descEnergy, f.Energies.Elastic, "elastic")
+			known(descEnergy, f.Energies.Gravitational, "gravitational")
+			known(descEnergy, f.Energies.Total, "total")
+		}
 		known(descHeight, f.Height)
 		known(descExtension, f.Extension)
 		known(descForce, f.Force)
@@ -130,6 +135,11 @@ func (c *collector) Collect(ch chan<- prometheus.Metric) {
 	count(descLost, c.hub.Lost())
 	count(descIgnored, c.hub.Ignored())
 	gauge(descBuild, 1, c.version, runtime.Version())
+	if c.series != nil {
+		for outcome, n := range c.series.Tally() {
+			gauge(descTrials, float64(n), outcome)
+		}
+	}
 	if c.desk != nil {
 		c.collectUpkeep(gauge, count)
 	}

@@ -50,7 +50,7 @@ func TestMetricsText(t *testing.T) {
 }
 
 func testCollector(b *fakeBench) *collector {
-	return &collector{b.Status, live.NewHub(live.Options{Status: b.Status}), "0.1.0", nil}
+	return &collector{b.Status, live.NewHub(live.Options{Status: b.Status}), "0.1.0", nil, nil}
 }
 
 // forbidden are units and words that the linter lets pass, by the naming rules of the

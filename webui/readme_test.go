@@ -61,13 +61,13 @@ func example(t *testing.T, part string) map[string]any {
 	return decode(t, []byte(m[1]))
 }
 
-// names lists a message's keys; those of lines, clock and run by their path, as the
-// table of status does.
+// names lists a message's keys; those of lines, clock, run and trials by their path, as
+// the table of status does.
 func names(m map[string]any) []string {
 	var out []string
 	for key, v := range m {
 		inner, ok := v.(map[string]any)
-		if !ok || !slices.Contains([]string{"lines", "clock", "run"}, key) {
+		if !ok || !slices.Contains([]string{"lines", "clock", "run", "trials"}, key) {
 			out = append(out, key)
 			continue
 		}

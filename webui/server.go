@@ -15,7 +15,9 @@ import (
 
 	"joulewell/daq"
 	"joulewell/daq/runfile"
+	"joulewell/daq/series"
 	"joulewell/daq/setup"
+	"joulewell/daq/trials"
 	"joulewell/daq/upkeep"
 	"joulewell/webui/live"
 )
@@ -42,6 +44,8 @@ type Options struct {
 	Well func() (height, potential []float64)
 	// Upkeep is where the bench's calibrations are kept; nil = nowhere.
 	Upkeep *upkeep.Desk
+	// Trials is the series of trials at the bench; nil = none are made here.
+	Trials *series.Series
 	// Listen is the address to listen on, host:port; we may be asked for by that host.
 	Listen string
 	// ExtraHosts are further names that we may be asked for by, as they stand in a
@@ -106,6 +110,7 @@ func New(o Options) (*Server, error) {
 		Log:     o.Log,
 
 		Calibrations: s.calibrations,
+		Trials:       s.brief,
 	})
 	return s, nil
 }
@@ -159,6 +164,14 @@ func (s *Server) Serve(ctx context.Context, l net.Listener) error {
 		}
 	}
 	return err
+}
+
+// brief tells how the trials stand.
+func (s *Server) brief() series.Brief {
+	if s.options.Trials == nil {
+		return series.Brief{State: trials.Waiting}
+	}
+	return s.options.Trials.Brief()
 }
 
 // publish hands a batch to all who listen.

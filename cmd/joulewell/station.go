@@ -10,6 +10,7 @@ import (
 	"sync"
 
 	"joulewell/daq"
+	"joulewell/daq/series"
 	"joulewell/daq/setup"
 	"joulewell/daq/source"
 	"joulewell/daq/upkeep"
@@ -42,8 +43,14 @@ func (s *station) run(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
+	var round *series.Series
+	if s.file.Data != "" {
+		if round, err = series.Open(series.Options{Bench: bench, Dir: s.file.Data, Version: version(), Log: s.log}); err != nil {
+			return err
+		}
+	}
 	server, err := webui.New(webui.Options{
-		Bench: bench, Upkeep: s.desk, Listen: s.file.Listen, Well: bench.Well, Version: version(), Log: s.log,
+		Bench: bench, Upkeep: s.desk, Trials: round, Listen: s.file.Listen, Well: bench.Well, Version: version(), Log: s.log,
 		Key: s.door.key, ExtraHosts: s.door.hosts, Secure: s.door.tls != nil,
 	})
 	if err != nil {
@@ -60,6 +67,9 @@ func (s *station) run(ctx context.Context) error {
 	var beside sync.WaitGroup
 	if s.desk != nil {
 		beside.Go(func() { s.desk.Run(ctx, s.log) })
+	}
+	if round != nil {
+		beside.Go(func() { round.Run(ctx) })
 	}
 	told := make(chan struct{})
 	go func() {

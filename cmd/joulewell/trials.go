@@ -5,8 +5,6 @@ import (
 	"fmt"
 	"io"
 	"path/filepath"
-	"strconv"
-	"strings"
 	"text/tabwriter"
 
 	"github.com/spf13/cobra"
@@ -105,27 +103,10 @@ func shown(e *energy.Estimate, factor float64) string {
 // trialsCSV prints one row a trial.
 func trialsCSV(out io.Writer, rows []trials.Row) error {
 	w := csv.NewWriter(out)
-	w.Write([]string{
-		"run", "bench", "spring", "bob", "counts", "release_s", "over", "cycles", "amplitude_m", "u_amplitude_m", "period_s", "u_period_s",
-		"first_fall_loss_J", "u_first_fall_loss_J", "loss_per_cycle_J", "u_loss_per_cycle_J", "swing_energy_J", "u_swing_energy_J", "decay_law", "findings",
-	})
-	for _, r := range rows {
-		line := []string{r.Run, r.Bench, r.Spring, r.Bob, strconv.FormatBool(r.Counts), number(r.Release), string(r.Over), strconv.Itoa(r.Cycles)}
-		for _, e := range []*energy.Estimate{r.Amplitude, r.Period, r.FirstLoss, r.CycleLoss, r.Swung} {
-			if e == nil {
-				line = append(line, "", "")
-				continue
-			}
-			line = append(line, number(e.Value), number(e.U))
-		}
-		var faults []string
-		for _, f := range r.Findings {
-			faults = append(faults, string(f.Fault))
-		}
-		w.Write(append(line, r.Decay, strings.Join(faults, " ")))
+	w.Write(trials.Header())
+	for i := range rows {
+		w.Write(rows[i].Fields())
 	}
 	w.Flush()
 	return w.Error()
 }
-
-func number(v float64) string { return strconv.FormatFloat(v, 'g', 7, 64) }

@@ -26,6 +26,9 @@ type Column struct {
 	Of       func(*Frame) float64 // NaN = absent
 }
 
+// Energy reports whether the column is an energy or its uncertainty.
+func (c *Column) Energy() bool { return c.Unit == "J" }
+
 func raw(c wire.Column) func(*Frame) float64 {
 	return func(f *Frame) float64 {
 		if !f.Reading.Has(c) {

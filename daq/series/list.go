@@ -157,6 +157,23 @@ func (s *Series) View() View {
 	return v
 }
 
+// Tally counts the trials by outcome: those that count, and those left out.
+func (s *Series) Tally() map[string]int {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	tally := map[string]int{"counted": 0, "left_out": 0}
+	for i := range s.lists {
+		for n := range s.lists[i].Trials {
+			if s.lists[i].Trials[n].Counts {
+				tally["counted"]++
+			} else {
+				tally["left_out"]++
+			}
+		}
+	}
+	return tally
+}
+
 // find returns the place of a trial. The lock is held.
 func (s *Series) find(run string, index int) (*list, error) {
 	i := slices.IndexFunc(s.lists, func(l list) bool { return l.Run == run })

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"log/slog"
 	"os"
+	"strings"
 	"sync"
 	"sync/atomic"
 	"time"
@@ -183,6 +184,9 @@ const longest = 60 // [characters] of a label
 func checkGroup(label string) error {
 	if n := utf8.RuneCountInString(label); n > longest {
 		return fmt.Errorf("%w: it has %d characters: at most %d can be kept", ErrGroup, n, longest)
+	}
+	if strings.HasPrefix(label, "=") || strings.HasPrefix(label, "+") || strings.HasPrefix(label, "-") || strings.HasPrefix(label, "@") {
+		return fmt.Errorf("%w: it begins with %s, which a spreadsheet takes for a formula", ErrGroup, label[:1])
 	}
 	for _, c := range label {
 		if c < ' ' || c == utf8.RuneError {

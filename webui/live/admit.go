@@ -98,8 +98,8 @@ func remoteHost(r *http.Request) string {
 
 // join puts v into its group and hands it hello and status.
 func (h *Hub) join(v *viewer) error {
-	st := h.options.Status()
-	greeting, err := h.hello(v.query.Subscription, st)
+	st, trials := h.options.Status(), h.trials()
+	greeting, err := h.hello(v.query.Subscription, st, trials.Sealed)
 	if err != nil {
 		return fmt.Errorf("encode the greeting: %w", err)
 	}
@@ -114,13 +114,14 @@ func (h *Hub) join(v *viewer) error {
 			return fmt.Errorf("%d different subscriptions are being served, ask for one of them", maxGroups)
 		}
 		g = newGroup(v.query.Subscription, &h.tape, func(n uint64) { h.lost.Add(n) })
+		g.encoder.sealed = func() bool { return h.trials().Sealed }
 		h.byKey[v.query.Subscription] = g
 		h.listGroups()
 		h.running.Go(g.run)
 	}
-	v.hello, v.setup = greeting, st.Setup
+	v.hello, v.setup, v.sealed = greeting, st.Setup, trials.Sealed
 	h.viewers[v] = struct{}{}
-	status, err := encodeStatus(StatusOf(st, len(h.viewers)))
+	status, err := encodeStatus(StatusOf(st, len(h.viewers), trials))
 	if err != nil {
 		return fmt.Errorf("encode the status: %w", err)
 	}

@@ -24,6 +24,7 @@ type message struct {
 // finished message is allocated.
 type encoder struct {
 	columns []encodedColumn
+	sealed  func() bool // energies are withheld; nil = never
 	buf     []byte
 }
 
@@ -31,12 +32,13 @@ type encodedColumn struct {
 	head     string // ,"height_m":[
 	of       func(*frame.Frame) float64
 	decimals int
+	energy   bool
 }
 
 func newEncoder(columns []frame.Column) *encoder {
 	e := &encoder{}
 	for _, c := range columns {
-		e.columns = append(e.columns, encodedColumn{`,"` + c.Name + `":[`, c.Of, c.Decimals})
+		e.columns = append(e.columns, encodedColumn{`,"` + c.Name + `":[`, c.Of, c.Decimals, c.Energy()})
 	}
 	return e
 }
@@ -65,8 +67,13 @@ func (e *encoder) message(spans [][]entry) *message {
 	if flags != 0 {
 		b = appendList(b, `,"flags":[`, spans, appendFlags)
 	}
+	sealed := e.sealed != nil && e.sealed()
 	for i := range e.columns {
 		c := &e.columns[i]
+		if sealed && c.energy {
+			b = appendList(b, c.head, spans, func(b []byte, _ *frame.Frame) []byte { return append(b, "null"...) })
+			continue
+		}
 		b = appendList(b, c.head, spans, func(b []byte, f *frame.Frame) []byte { return appendNumber(b, c.of(f), c.decimals) })
 	}
 	b = append(b, '}')

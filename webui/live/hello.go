@@ -53,7 +53,8 @@ type statusMessage struct {
 	Status
 }
 
-func (h *Hub) hello(s Subscription, st *daq.Status) ([]byte, error) {
+// hello greets a viewer. Sealed, it keeps the well to itself.
+func (h *Hub) hello(s Subscription, st *daq.Status, sealed bool) ([]byte, error) {
 	m := hello{
 		V: version, Type: "hello",
 		Bench: st.Bench, Virtual: st.Virtual, Source: st.Source,
@@ -70,7 +71,7 @@ func (h *Hub) hello(s Subscription, st *daq.Status) ([]byte, error) {
 	for _, c := range s.columns() {
 		m.Channels = append(m.Channels, channel{c.Name, c.Unit, c.Title})
 	}
-	if h.options.Well != nil {
+	if h.options.Well != nil && !sealed {
 		heights, potentials := h.options.Well()
 		for i := range min(len(heights), len(potentials)) {
 			m.Well.Height = append(m.Well.Height, Number(heights[i]))

@@ -10,6 +10,7 @@ import (
 	"github.com/gorilla/websocket"
 
 	"joulewell/daq"
+	"joulewell/daq/series"
 )
 
 // The limits of a hub.
@@ -34,6 +35,7 @@ type Options struct {
 	Log     *slog.Logger
 
 	Calibrations func() []Calibration // for hello; nil = none are kept
+	Trials       func() series.Brief  // nil = none are made
 }
 
 // Hub spreads one bench's frames and status to its viewers.
@@ -91,19 +93,24 @@ func (h *Hub) Publish(b daq.Batch) {
 
 // Tell hands the hub the bench's status. It goes to all viewers when something in it
 // has changed that people should know, and else once a second. Viewers who were greeted
-// with another setup of the bench are sent away, to come back and learn of the new one.
+// with another setup of the bench, or another seal, are sent away, to come back and learn
+// of the new one.
 func (h *Hub) Tell(st *daq.Status, now time.Time) {
 	h.mu.Lock()
 	defer h.mu.Unlock()
 	if len(h.viewers) == 0 {
 		return
 	}
+	trials := h.trials()
 	for v := range h.viewers {
-		if v.setup != st.Setup {
+		switch {
+		case v.setup != st.Setup:
 			v.goAway(websocket.CloseServiceRestart, "the bench was calibrated anew: connect again")
+		case v.sealed != trials.Sealed:
+			v.goAway(websocket.CloseServiceRestart, "results were sealed or opened: connect again")
 		}
 	}
-	s := StatusOf(st, len(h.viewers))
+	s := StatusOf(st, len(h.viewers), trials)
 	if !s.changed(&h.told) && now.Sub(h.toldAt) < statusEvery {
 		return
 	}
@@ -116,6 +123,14 @@ func (h *Hub) Tell(st *daq.Status, now time.Time) {
 	for v := range h.viewers {
 		v.outbox.tell(data)
 	}
+}
+
+// trials tells how the trials stand.
+func (h *Hub) trials() series.Brief {
+	if h.options.Trials == nil {
+		return series.Brief{}
+	}
+	return h.options.Trials()
 }
 
 // Viewers returns how many are connected now.

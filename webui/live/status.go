@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"joulewell/daq"
+	"joulewell/daq/series"
 	"joulewell/daq/wire"
 )
 
@@ -33,6 +34,8 @@ type Status struct {
 	Run        Run      `json:"run"`
 	Fresh      bool     `json:"fresh"`
 	Viewers    int      `json:"viewers"` // [1]
+
+	Trials series.Brief `json:"trials"`
 }
 
 // Lines counts what came of the device's lines.
@@ -60,7 +63,7 @@ type Run struct {
 }
 
 // StatusOf translates a bench's status.
-func StatusOf(st *daq.Status, viewers int) Status {
+func StatusOf(st *daq.Status, viewers int, trials series.Brief) Status {
 	refused := map[string]uint64{}
 	for reason, n := range st.Lines.Refused {
 		if n > 0 {
@@ -83,6 +86,7 @@ func StatusOf(st *daq.Status, viewers int) Status {
 		Run:        RunOf(st.Run),
 		Fresh:      st.Fresh,
 		Viewers:    viewers,
+		Trials:     trials,
 	}
 }
 
@@ -97,5 +101,5 @@ func (s *Status) changed(t *Status) bool {
 	return s.Virtual != t.Virtual || s.Link != t.Link || s.LinkDetail != t.LinkDetail ||
 		s.Port != t.Port || s.Epoch != t.Epoch || s.Fresh != t.Fresh ||
 		s.Clock.Known != t.Clock.Known || s.Run.Active != t.Run.Active ||
-		s.Run.Name != t.Run.Name || s.Run.Trouble != t.Run.Trouble
+		s.Run.Name != t.Run.Name || s.Run.Trouble != t.Run.Trouble || s.Trials != t.Trials
 }

@@ -28,6 +28,7 @@ type viewer struct {
 	outbox *outbox
 	hello  []byte
 	setup  *setup.Bench // what hello told of
+	sealed bool         // likewise
 
 	leaving chan struct{} // closed by goAway
 	away    sync.Once

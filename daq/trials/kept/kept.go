@@ -40,7 +40,7 @@ type Kept struct {
 	Group    string       `json:"group"`   // label chosen by the class; may be empty
 	Software string       `json:"software"`
 	Rule     *trials.Rule `json:"rule,omitempty"` // by which they were over; nil = nobody watched
-	Trials   []trials.Row `json:"trials"` // in order of time; Row.Run is the run file's name
+	Trials   []trials.Row `json:"trials"`         // in order of time; Row.Run is the run file's name
 }
 
 // Write keeps k in dir, in the place of what was kept of its run before.

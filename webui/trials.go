@@ -1,0 +1,148 @@
+package webui
+
+import (
+	"encoding/csv"
+	"errors"
+	"fmt"
+	"net/http"
+	"strconv"
+	"time"
+
+	"joulewell/daq/series"
+	"joulewell/daq/trials"
+)
+
+// trialsAnswer is the body of GET /api/trials.
+type trialsAnswer struct {
+	Armed     bool          `json:"armed"`
+	State     trials.State  `json:"state"`
+	Rule      trials.Rule   `json:"rule"`
+	Group     string        `json:"group"` // label for the trials to come
+	Sealed    bool          `json:"sealed"`
+	Asked     series.Asked  `json:"asked"`     // the worksheet that the seal is about
+	Recording string        `json:"recording"` // run of the trial going on; may be empty
+	Trouble   string        `json:"trouble"`   // may be empty
+	Revision  uint64        `json:"revision"`  // [1]
+	Trials    []trialAnswer `json:"trials"`    // the oldest first
+}
+
+// trialAnswer is one trial.
+type trialAnswer struct {
+	Run     string    `json:"run"`
+	Index   int       `json:"index"` // [1]
+	Created time.Time `json:"created"`
+	Group   string    `json:"group"`
+	Virtual bool      `json:"virtual"`
+	Row     any       `json:"row"` // a trials.Row, or the readings alone
+}
+
+// withTrials refuses where there is no series.
+func (s *Server) withTrials(h func(*series.Series, http.ResponseWriter, *http.Request)) http.HandlerFunc {
+	return func(w http.ResponseWriter, r *http.Request) {
+		if s.options.Trials == nil {
+			refuse(w, http.StatusNotFound, "no trials are made here: a recorded run is played back, or there is no data folder")
+			return
+		}
+		h(s.options.Trials, w, r)
+	}
+}
+
+func (s *Server) trials(x *series.Series, w http.ResponseWriter, _ *http.Request) {
+	writeJSON(w, http.StatusOK, trialsOf(x))
+}
+
+func trialsOf(x *series.Series) trialsAnswer {
+	v := x.View()
+	answer := trialsAnswer{
+		Armed: v.Armed, State: v.State, Rule: v.Rule, Group: v.Group, Sealed: v.Sealed, Asked: v.Asked,
+		Recording: v.Recording, Trouble: v.Trouble, Revision: v.Revision, Trials: []trialAnswer{},
+	}
+	for i := range v.Trials {
+		t := &v.Trials[i]
+		out := trialAnswer{t.Run, t.Index, t.Created, t.Group, t.Virtual, &t.Row}
+		if v.Sealed {
+			out.Row = readingsOf(&t.Row)
+		}
+		answer.Trials = append(answer.Trials, out)
+	}
+	return answer
+}
+
+// trialsCSV answers with one tidy row a trial.
+func (s *Server) trialsCSV(x *series.Series, w http.ResponseWriter, _ *http.Request) {
+	w.Header().Set("Content-Type", "text/csv; charset=utf-8; header=present")
+	w.Header().Set("Content-Disposition", `attachment; filename=trials.csv`)
+	w.Header().Set("Cache-Control", "no-store")
+	out := csv.NewWriter(w)
+	out.UseCRLF = true // RFC 4180
+	out.Write(append([]string{"created", "group", "index", "virtual"}, trials.Header()...))
+	for _, t := range x.View().Trials {
+		head := []string{t.Created.Format(time.RFC3339), t.Group, strconv.Itoa(t.Index), strconv.FormatBool(t.Virtual)}
+		out.Write(append(head, t.Row.Fields()...))
+	}
+	out.Flush()
+}
+
+func (s *Server) trialsArm(x *series.Series, w http.ResponseWriter, r *http.Request) {
+	var request struct {
+		trials.Rule
+		Group string `json:"group"`
+	}
+	if readJSON(w, r, &request) {
+		answerTrials(w, x, x.Arm(request.Rule, request.Group))
+	}
+}
+
+func (s *Server) trialsDisarm(x *series.Series, w http.ResponseWriter, r *http.Request) {
+	var nothing struct{}
+	if readJSON(w, r, &nothing) {
+		x.Disarm()
+		answerTrials(w, x, nil)
+	}
+}
+
+// trialsGroup labels the trials to come, or those of a run.
+func (s *Server) trialsGroup(x *series.Series, w http.ResponseWriter, r *http.Request) {
+	var request struct {
+		Run   string `json:"run"`
+		Group string `json:"group"`
+	}
+	if !readJSON(w, r, &request) {
+		return
+	}
+	if request.Run == "" {
+		answerTrials(w, x, x.Group(request.Group))
+		return
+	}
+	answerTrials(w, x, x.Relabel(request.Run, request.Group))
+}
+
+func (s *Server) trialsOverrule(x *series.Series, w http.ResponseWriter, r *http.Request) {
+	var request struct {
+		Run    string `json:"run"`
+		Index  int    `json:"index"` // [1]
+		Counts *bool  `json:"counts"`
+	}
+	if !readJSON(w, r, &request) {
+		return
+	}
+	if request.Counts == nil {
+		refuse(w, http.StatusBadRequest, "say by counts whether the trial counts")
+		return
+	}
+	answerTrials(w, x, x.Overrule(request.Run, request.Index, *request.Counts))
+}
+
+// answerTrials answers a command with how things stand then.
+func answerTrials(w http.ResponseWriter, x *series.Series, err error) {
+	switch {
+	case err == nil:
+		writeJSON(w, http.StatusOK, trialsOf(x))
+	case errors.Is(err, series.ErrNoTrial):
+		refuse(w, http.StatusNotFound, err.Error())
+	case errors.Is(err, series.ErrRule), errors.Is(err, series.ErrGroup), errors.Is(err, series.ErrSheet), errors.Is(err, series.ErrHandIn):
+		refuse(w, http.StatusUnprocessableEntity, err.Error())
+	default:
+		refuse(w, http.StatusInternalServerError, fmt.Sprint(err))
+	}
+}
