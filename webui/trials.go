@@ -19,11 +19,12 @@ type trialsAnswer struct {
 	Rule      trials.Rule   `json:"rule"`
 	Group     string        `json:"group"` // label for the trials to come
 	Sealed    bool          `json:"sealed"`
-	Asked     series.Asked  `json:"asked"`     // the worksheet that the seal is about
-	Recording string        `json:"recording"` // run of the trial going on; may be empty
-	Trouble   string        `json:"trouble"`   // may be empty
-	Revision  uint64        `json:"revision"`  // [1]
-	Trials    []trialAnswer `json:"trials"`    // the oldest first
+	Asked     series.Asked  `json:"asked"`           // the worksheet that the seal is about
+	Recording string        `json:"recording"`       // run of the trial going on; may be empty
+	Trouble   string        `json:"trouble"`         // may be empty
+	Revision  uint64        `json:"revision"`        // [1]
+	Trials    []trialAnswer `json:"trials"`          // the oldest first
+	Table     any           `json:"table,omitempty"` // a table.Table; absent while sealed
 }
 
 // trialAnswer is one trial.
@@ -64,6 +65,9 @@ func trialsOf(x *series.Series) trialsAnswer {
 			out.Row = readingsOf(&t.Row)
 		}
 		answer.Trials = append(answer.Trials, out)
+	}
+	if !v.Sealed {
+		answer.Table = v.Table()
 	}
 	return answer
 }

@@ -8,6 +8,7 @@ import (
 	"joulewell/daq"
 	"joulewell/daq/trials"
 	"joulewell/daq/trials/kept"
+	"joulewell/daq/trials/table"
 )
 
 // Trial is one trial of the data folder.
@@ -172,6 +173,16 @@ func (s *Series) Tally() map[string]int {
 		}
 	}
 	return tally
+}
+
+// Table is what the trials say together.
+func (v *View) Table() table.Table {
+	var all []table.Trial
+	for i := range v.Trials {
+		t := &v.Trials[i]
+		all = append(all, table.Trial{Run: t.Run, Group: t.Group, Virtual: t.Virtual, Row: t.Row})
+	}
+	return table.Of(all)
 }
 
 // find returns the place of a trial. The lock is held.
