@@ -45,10 +45,12 @@ var (
 // Series is the trials of one bench. Make it with [Open], let it live with [Series.Run];
 // every other method may be called from any goroutine, and none waits for a run.
 type Series struct {
-	opt  Options
-	dir  *os.Root
-	ear  ear
-	wake chan struct{} // capacity 1: there is something to do
+	opt Options
+	dir *os.Root
+	ear ear
+
+	events chan event    // from the ear
+	wake   chan struct{} // capacity 1: there is something to do
 
 	brief atomic.Pointer[Brief] // written under mu; its State is that of nobody watching
 
@@ -81,10 +83,11 @@ func Open(o Options) (*Series, error) {
 	if err != nil {
 		return nil, fmt.Errorf("open the trials: %w", err)
 	}
-	s := &Series{opt: o, dir: dir, wake: make(chan struct{}, 1), judging: make(chan judgement, 1)}
-	s.ear.events = make(chan event, 64)
-	s.ear.status = o.Bench.Status
-	s.after = map[string]int{}
+	s := &Series{
+		opt: o, dir: dir, events: make(chan event, 64), wake: make(chan struct{}, 1),
+		judging: make(chan judgement, 1), after: map[string]int{},
+	}
+	s.ear.events, s.ear.status = s.events, o.Bench.Status
 	s.recall()
 	s.read()
 	s.changed()
@@ -104,7 +107,7 @@ func (s *Series) Run(ctx context.Context) {
 	for {
 		s.tend()
 		select {
-		case e := <-s.ear.events:
+		case e := <-s.events:
 			s.take(e)
 		case j := <-s.judging:
 			s.busy = false
