@@ -19,12 +19,27 @@ type watch struct {
 	setup   *setup.Bench
 	rule    trials.Rule
 	watcher *trials.Watcher
+	from    int64        // [ns] the last release
 	over    trials.Event // that is not told yet
 }
 
-// afterwards is how long [ns] a run goes on when its trial is over: what the live watcher
-// saw at an instant, one that begins with the file may see a few samples later.
+// afterwards is how long [ns] a run goes on at least when its trial is over: what the live
+// watcher saw at an instant, one that begins with the file may see a few samples later.
 const afterwards = 300_000_000
+
+// ends reports whether the run of a trial that is over may end at the instant t [ns]. One
+// that was over by its cycles goes on for one more turn, by which the two may differ.
+func (w *watch) ends(t int64) bool {
+	o := &w.over
+	if o.Kind != trials.Over || o.Reason == trials.BySilent {
+		return o.Kind == trials.Over
+	}
+	wait := int64(afterwards)
+	if o.Reason == trials.ByCycles {
+		wait += (o.Seen - w.from) / int64(2*o.Cycles)
+	}
+	return t-o.Seen >= wait
+}
 
 // ear watches the frames on the bench's goroutine. It never waits, and allocates nothing
 // but when the state changes.
@@ -57,11 +72,12 @@ func (e *ear) hear(b daq.Batch) {
 		f := &b.Frames[i]
 		switch found := w.watcher.Feed(f); found.Kind {
 		case trials.Released:
+			w.from = found.T
 			e.tell(event{found, w})
 		case trials.Over:
 			w.over = found
 		}
-		if w.over.Kind == trials.Over && (f.T-w.over.Seen >= afterwards || w.over.Reason == trials.BySilent) {
+		if w.ends(f.T) {
 			e.tell(event{w.over, w})
 			w.over = trials.Event{}
 		}

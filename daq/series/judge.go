@@ -105,7 +105,7 @@ func (s *Series) judge(r recorded) judgement {
 	}
 	for i := range rows {
 		rows[i].Run = r.Run + ".csv"
-		if r.Own && rows[i].Over == "" { // a file that breaks off does not say why
+		if r.Over == trials.BySilent && rows[i].Over == "" { // a file that breaks off does not say why
 			rows[i].Over = r.Over
 		}
 	}
