@@ -491,3 +491,66 @@ func TestAdopt(t *testing.T) {
 		t.Errorf("height %g m, want about %g m", now.Last.Height.Value, want)
 	}
 }
+
+// Two daemons do not record into one folder; who comes second is told what to do, and gets
+// it when the first has ended.
+func TestOneBenchAFolder(t *testing.T) {
+	s := newStage(t)
+	o := s.opt
+	if _, err := New(o); err == nil || !strings.Contains(err.Error(), "another joulewell records into "+o.Dir) || !strings.Contains(err.Error(), "--data") {
+		t.Errorf("a second bench on %s: %v", o.Dir, err)
+	}
+	if err := s.stop(); err != nil {
+		t.Fatal(err)
+	}
+	second, err := New(o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	second.dir.Close()
+	second.hold.Close()
+}
+
+// A run can reach further back than its pre-trigger, as far as readings are kept, and still
+// comes out the same when worked out again.
+func TestARunReachesBack(t *testing.T) {
+	s := newStage(t)
+	s.open()
+	s.play(12)
+	var first []float64
+	for _, back := range []time.Duration{time.Second, 5 * time.Second, time.Minute} {
+		begun, err := s.StartRunFrom("", s.newest.T-int64(back))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if behind := s.newest.T - begun.Zero; behind < 0 || behind > 30e6 {
+			t.Errorf("time zero lies %d ns behind the newest reading", behind)
+		}
+		s.play(1)
+		ended, err := s.StopRun()
+		if err != nil {
+			t.Fatal(err)
+		}
+		run, err := runfile.Open(filepath.Join(s.opt.Dir, ended.Name+".csv"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer run.Close()
+		begins := math.NaN()
+		c, err := Compare(run, run.Meta(), func(f *frame.Frame) {
+			if math.IsNaN(begins) {
+				begins = f.Seconds()
+			}
+		})
+		if err != nil || c.Differing > 0 {
+			t.Errorf("%v back: %+v, %v", back, c, err)
+		}
+		first = append(first, begins)
+	}
+	for i, want := range []float64{-2, -5, -8} {
+		if math.Abs(first[i]-want) > 0.05 {
+			t.Errorf("runs begin at %g s, want about -2, -5 and -8", first)
+			break
+		}
+	}
+}

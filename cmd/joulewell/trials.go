@@ -4,7 +4,9 @@ import (
 	"encoding/csv"
 	"fmt"
 	"io"
+	"os"
 	"path/filepath"
+	"strings"
 	"text/tabwriter"
 
 	"github.com/spf13/cobra"
@@ -12,6 +14,7 @@ import (
 	"joulewell/daq/runfile"
 	"joulewell/daq/series"
 	"joulewell/daq/trials"
+	"joulewell/daq/trials/kept"
 	"joulewell/energy"
 	"joulewell/energy/loss"
 	"joulewell/energy/quantity"
@@ -26,13 +29,18 @@ func trialsCommand() *cobra.Command {
 		Long: "trials finds every release in recorded runs (the bob held still, then moving by\n" +
 			"itself), works the swing after it out, and says whether it counts: not when the bob\n" +
 			"was pushed, touched the floor, swung sideways or was lost to the sensor. A bad trial\n" +
-			"stays in the table, with its reason.",
+			"stays in the table, with its reason. Trials that a daemon recorded are over by the\n" +
+			"rule they were recorded by, unless --cycles says otherwise.",
 		Example: "  joulewell trials runs/*.csv\n  joulewell trials --csv runs/*.csv > trials.csv",
 		Args:    arguments(cobra.MinimumNArgs(1)),
 		RunE: func(c *cobra.Command, args []string) error {
 			var rows []trials.Row
 			for _, name := range args {
-				found, err := trialsOf(name, rule)
+				by := rule
+				if k, err := keptOf(name); err == nil && k.Rule != nil && !c.Flags().Changed("cycles") {
+					by = *k.Rule
+				}
+				found, err := trialsOf(name, by)
 				if err != nil {
 					return fmt.Errorf("%s: %w", name, err)
 				}
@@ -47,6 +55,16 @@ func trialsCommand() *cobra.Command {
 	c.Flags().IntVar(&rule.Cycles, "cycles", rule.Cycles, "after which a trial is over; 0 = however many")
 	c.Flags().BoolVar(&asCSV, "csv", false, "print one row a trial for a table, units in the names")
 	return c
+}
+
+// keptOf reads what a daemon has kept of a run's trials.
+func keptOf(name string) (kept.Kept, error) {
+	dir, err := os.OpenRoot(filepath.Dir(name))
+	if err != nil {
+		return kept.Kept{}, err
+	}
+	defer dir.Close()
+	return kept.Read(dir, strings.TrimSuffix(filepath.Base(name), ".csv"))
 }
 
 // trialsOf finds the trials of one run.

@@ -1,6 +1,7 @@
 package series
 
 import (
+	"encoding/json"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -104,6 +105,7 @@ func (s *Series) judge(r recorded) judgement {
 		return j
 	}
 	for i := range rows {
+		rows[i] = holdable(rows[i])
 		rows[i].Run = r.Run + ".csv"
 		if r.Over == trials.BySilent && rows[i].Over == "" { // a file that breaks off does not say why
 			rows[i].Over = r.Over
@@ -115,6 +117,19 @@ func (s *Series) judge(r recorded) judgement {
 		Software: "joulewell " + s.opt.Version, Rule: &r.Rule, Trials: rows,
 	}
 	return j
+}
+
+// holdable returns a row that a file can hold: one bad number must not take a whole list
+// with it.
+func holdable(r trials.Row) trials.Row {
+	_, err := json.Marshal(&r)
+	if err == nil {
+		return r
+	}
+	return trials.Row{
+		Run: r.Run, Bench: r.Bench, Spring: r.Spring, Bob: r.Bob, Over: r.Over, Cycles: r.Cycles,
+		Findings: []trials.Finding{{Fault: trials.Unread, Voids: true, Sentence: fmt.Sprintf("what was worked out cannot be written down: %v", err)}},
+	}
 }
 
 // finished opens a run. One that could not be closed in order is repaired first, if there

@@ -2,6 +2,7 @@ package series
 
 import (
 	"encoding/json"
+	"math"
 	"path/filepath"
 	"reflect"
 	"testing"
@@ -11,6 +12,7 @@ import (
 	"joulewell/daq/trials"
 	"joulewell/daq/trials/kept"
 	"joulewell/daq/virtual"
+	"joulewell/energy"
 )
 
 // found is what anybody finds who opens the run of a trial.
@@ -132,5 +134,18 @@ func TestRuleEnds(t *testing.T) {
 				t.Error("the run goes on")
 			}
 		})
+	}
+}
+
+// A number that no file can hold spoils its row, not the list.
+func TestRowsCanBeWritten(t *testing.T) {
+	good := trials.Row{Bench: "Tamar", Counts: true, FirstLoss: &energy.Estimate{Value: 1}}
+	if got := holdable(good); !reflect.DeepEqual(got, good) {
+		t.Errorf("a good row becomes %+v", got)
+	}
+	bad := good
+	bad.FirstLoss = &energy.Estimate{Value: math.NaN()}
+	if got := holdable(bad); got.Counts || got.Bench != "Tamar" || len(got.Findings) != 1 || !same(got, got) {
+		t.Errorf("a bad row becomes %+v", got)
 	}
 }
