@@ -229,6 +229,26 @@ func TestNoRoomForARun(t *testing.T) {
 	s.await("no trouble", func(v View) bool { return v.Trouble == "" })
 }
 
+// The disk is full in the middle of a trial: it is said while the trial goes on.
+func TestDiskFullInATrial(t *testing.T) {
+	s := newStage(t, repeating(tamar(), 12))
+	s.arm(five, "")
+	s.play(3 * time.Second)
+	was := s.await("a trial", func(v View) bool { return v.Recording != "" && v.Trouble == "" })
+	text := "disk full: rows wait in memory: free space, the run goes on when there is room"
+	s.disk.trouble.Store(&text)
+	v := s.await("trouble", func(v View) bool { return v.Trouble == text })
+	if v.Revision == was.Revision || v.Recording != was.Recording {
+		t.Errorf("while the disk is full: %+v", v)
+	}
+	s.disk.trouble.Store(nil)
+	s.play(3 * time.Second)
+	if r := s.listed(1)[0].Row; !r.Counts || r.Over != trials.ByCycles {
+		t.Errorf("afterwards: %+v", r)
+	}
+	s.await("no trouble", func(v View) bool { return v.Trouble == "" })
+}
+
 // A run that could not be closed in order is still a .part: when there is room again it is
 // repaired and judged, without a start of the program.
 func TestUnclosedRunIsRepaired(t *testing.T) {

@@ -32,7 +32,7 @@ func slow() virtual.Config {
 // is left of the stand-in for a file in which it is not.
 func TestTheHoldIsInside(t *testing.T) {
 	latest, due, phantoms := 0.0, 0, 0
-	for seed := range many(4) {
+	for seed := range many(2) {
 		c := virtual.Random(seed)
 		c.Spring.Coils = coils
 		if seed == 0 {

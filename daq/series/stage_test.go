@@ -39,7 +39,18 @@ type stage struct {
 // refusing is a bench whose disk may refuse.
 type refusing struct {
 	*daq.Bench
-	start, stop atomic.Pointer[error] // nil = it does not
+	start, stop atomic.Pointer[error]  // nil = it does not
+	trouble     atomic.Pointer[string] // of the run being recorded; nil = none
+}
+
+func (r *refusing) Status() *daq.Status {
+	st := r.Bench.Status()
+	if text := r.trouble.Load(); text != nil && st.Run.Active {
+		changed := *st
+		changed.Run.Trouble = *text
+		return &changed
+	}
+	return st
 }
 
 func (r *refusing) StartRunFrom(note string, from int64) (daq.Recording, error) {
