@@ -20,7 +20,7 @@ import (
 
 // HandIn is what a group has worked out of a trial.
 type HandIn struct {
-	Run     string                  `json:"run"`
+	Run     string                  `json:"run"`   // of the trial; empty = the one that is sealed, or the newest that counts
 	Index   int                     `json:"index"` // [1]
 	Group   string                  `json:"group"`
 	Figures map[worksheet.ID]string `json:"figures"` // by blank, with their units
@@ -64,8 +64,15 @@ func (s *Series) HandIn(h HandIn) (*slip.Report, error) {
 	s.mu.Lock()
 	asked := s.memory.Asked
 	s.mu.Unlock()
+	if h.Run == "" {
+		h.Run, h.Index = asked.Run, asked.Index
+	}
 	open := asked.Run == "" || asked.Run == h.Run && asked.Index == h.Index
 	asked.Run, asked.Index = h.Run, h.Index
+	if _, err := s.row(&asked); err != nil {
+		return nil, err
+	}
+	h.Run, h.Index = asked.Run, asked.Index
 	sheet, _, err := s.Worksheet(asked)
 	if err != nil {
 		return nil, err

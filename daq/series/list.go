@@ -137,7 +137,8 @@ func (s *Series) Brief() Brief {
 // Sealed reports whether results are withheld. It waits for nothing.
 func (s *Series) Sealed() bool { return s.brief.Load().Sealed }
 
-// View returns all there is to tell. The rows are shared: they must not be changed.
+// View returns all there is to tell. What its rows point to is shared and must not be
+// changed.
 func (s *Series) View() View {
 	st := s.opt.Bench.Status()
 	s.mu.Lock()
@@ -202,7 +203,6 @@ func (s *Series) Overrule(run string, index int, count bool) error {
 	if err != nil {
 		return err
 	}
-	l.Trials = slices.Clone(l.Trials) // a View may hold the old ones
 	l.Trials[index].Overrule(count)
 	s.keep(l)
 	s.changed()

@@ -56,7 +56,7 @@ func (s *Series) Worksheet(a Asked) (*worksheet.Sheet, *worksheet.Key, error) {
 	if run.Meta() == nil {
 		return nil, nil, fmt.Errorf("%w: the metadata file of run %s is missing: the apparatus stands there", ErrSheet, a.Run)
 	}
-	r, err := Readings(&run.Meta().Setup, row)
+	r, err := Readings(&run.Meta().Setup, &row)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -79,26 +79,26 @@ func (a *Asked) trial() string {
 }
 
 // row returns the row of the trial that is meant, and fills in which that is.
-func (s *Series) row(a *Asked) (*trials.Row, error) {
+func (s *Series) row(a *Asked) (trials.Row, error) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	if a.Run != "" {
 		l, err := s.find(a.Run, a.Index)
 		if err != nil {
-			return nil, err
+			return trials.Row{}, err
 		}
-		return &l.Trials[a.Index], nil
+		return l.Trials[a.Index], nil
 	}
 	for i := len(s.lists) - 1; i >= 0; i-- {
 		l := &s.lists[i]
 		for n := len(l.Trials) - 1; n >= 0; n-- {
 			if l.Trials[n].Counts {
 				a.Run, a.Index = l.Run, n
-				return &l.Trials[n], nil
+				return l.Trials[n], nil
 			}
 		}
 	}
-	return nil, fmt.Errorf("%w: none counts so far", ErrNoTrial)
+	return trials.Row{}, fmt.Errorf("%w: none counts so far", ErrNoTrial)
 }
 
 // Readings are the start and the end of a trial on bench b as a student would take them:
