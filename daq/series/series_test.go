@@ -110,6 +110,8 @@ func (s *stage) firstRow(run string) float64 {
 func TestRuleEnds(t *testing.T) {
 	floor := tamar()
 	floor.Faults = injected(t, "floor-hit=0.03")
+	treacle := tamar()
+	treacle.Losses.Viscous = 0.6
 	for _, one := range []struct {
 		name   string
 		config virtual.Config
@@ -120,6 +122,7 @@ func TestRuleEnds(t *testing.T) {
 		{"cycles", tamar(), trials.Rule{Cycles: 4}, 8 * time.Second, trials.ByCycles},
 		{"time", tamar(), trials.Rule{Length: 3}, 8 * time.Second, trials.ByLength},
 		{"floor", floor, trials.Rule{Floor: true}, 8 * time.Second, trials.ByFloor},
+		{"rest", treacle, trials.Rule{}, 20 * time.Second, trials.ByRest},
 		{"in hand", repeating(tamar(), 9), trials.Rule{}, 9500 * time.Millisecond, trials.ByHand},
 	} {
 		t.Run(one.name, func(t *testing.T) {
@@ -134,6 +137,29 @@ func TestRuleEnds(t *testing.T) {
 				t.Error("the run goes on")
 			}
 		})
+	}
+}
+
+// A trial that went wrong is kept with its reason and left out of the statistics, until a
+// person says otherwise.
+func TestBadTrialIsKept(t *testing.T) {
+	c := tamar()
+	c.Hand.Push = 0.5
+	s := newStage(t, c)
+	s.arm(five, "")
+	s.play(6 * time.Second)
+	x := s.listed(1)[0]
+	if r := x.Row; r.Counts || len(r.Findings) == 0 || r.Findings[0].Fault != trials.Pushed || r.Overruled {
+		t.Fatalf("a trial that was pushed: %+v", r)
+	}
+	if n := s.Tally(); n["counted"] != 0 || n["left_out"] != 1 {
+		t.Errorf("tally %v", n)
+	}
+	if err := s.Overrule(x.Run, 0, true); err != nil {
+		t.Fatal(err)
+	}
+	if n := s.Tally(); n["counted"] != 1 || n["left_out"] != 0 || !s.View().Trials[0].Row.Overruled {
+		t.Errorf("overruled: tally %v", n)
 	}
 }
 
