@@ -99,11 +99,14 @@ func (s *Series) tend() {
 	s.mu.Lock()
 	armed, rule, now := s.armed, s.rule, s.now
 	s.mu.Unlock()
+	if st.Fresh {
+		s.fresh = s.beat
+	}
 	switch {
 	case now == nil:
 	case !st.Run.Active || st.Run.Name != now.Run || !armed:
 		s.end("")
-	case !st.Fresh:
+	case s.beat-s.fresh >= 2: // once may be the program's own standing still
 		s.end(trials.BySilent)
 	}
 	s.listen(st, armed, rule)

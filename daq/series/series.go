@@ -59,6 +59,7 @@ type Series struct {
 	judging chan judgement
 	busy    bool           // a judgement is being made
 	beat    int            // [1] ticks so far
+	fresh   int            // [1] the last of them at which readings arrived
 	after   map[string]int // [1] tick from which on a run that was not finished is looked for again
 
 	mu       sync.Mutex
