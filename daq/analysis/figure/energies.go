@@ -12,6 +12,9 @@ import (
 	"joulewell/energy/loss"
 )
 
+// mostOfCurve bounds the points of a line.
+const mostOfCurve = 400
+
 // periods are shown of a swing: more would run together on paper.
 const periods = 5
 
@@ -63,6 +66,11 @@ func curve(p *plot.Plot, states []analysis.State, end float64, name string, l lo
 		if len(piece) < 2 {
 			return nil
 		}
+		kept := thin(len(piece), mostOfCurve, func(i int) float64 { return piece[i].Y })
+		for n, i := range kept {
+			piece[n], expanded[n] = piece[i], expanded[i]
+		}
+		piece, expanded = piece[:len(kept)], expanded[:len(kept)]
 		if err := band(p, piece, expanded, l); err != nil {
 			return err
 		}

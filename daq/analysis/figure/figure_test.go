@@ -4,9 +4,11 @@ import (
 	"encoding/xml"
 	"errors"
 	"io"
+	"math"
 	"os"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
@@ -165,6 +167,73 @@ func TestTicksAreRoundAndFew(t *testing.T) {
 		}
 		if got := strings.Join(have, " "); got != c.want {
 			t.Errorf("from %g to %g: %q, want %q", c.low, c.high, got, c.want)
+		}
+	}
+}
+
+// What is left of many points holds the ends and every extreme.
+func TestThinKeepsExtremes(t *testing.T) {
+	y := make([]float64, 10_000)
+	for i := range y {
+		y[i] = math.Sin(float64(i) / 300)
+	}
+	peaks := map[int]float64{17: 9, 18: -9, 5555: 30, 9998: -40}
+	for i, v := range peaks {
+		y[i] = v
+	}
+	kept := thin(len(y), 400, func(i int) float64 { return y[i] })
+	if len(kept) > 400 || !slices.IsSorted(kept) || len(slices.Compact(slices.Clone(kept))) != len(kept) {
+		t.Errorf("%d points, in order %v", len(kept), slices.IsSorted(kept))
+	}
+	for i := range peaks {
+		if !slices.Contains(kept, i) {
+			t.Errorf("point %d, %g, is gone", i, y[i])
+		}
+	}
+	if kept[0] != 0 || kept[len(kept)-1] != len(y)-1 {
+		t.Error("the ends are gone")
+	}
+	for n := range 9 {
+		if few := thin(n, 8, func(int) float64 { return 0 }); n <= 8 && len(few) != n {
+			t.Errorf("%d of %d points", len(few), n)
+		}
+	}
+}
+
+// Two figures on one page share no id, and each says what it shows.
+func TestInlineFiguresKeepApart(t *testing.T) {
+	c := virtual.Default()
+	c.Hand.Period = 0
+	r := run(t, c)
+	drawn, err := Draw(&r.Swings[0])
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(drawn) != len(kinds) {
+		t.Fatalf("%d figures", len(drawn))
+	}
+	seen := map[string]bool{}
+	for i := range drawn {
+		text := string(drawn[i].Inline("figure-" + drawn[i].Kind))
+		if !strings.HasPrefix(text, "<svg ") || !strings.HasSuffix(text, "</svg>\n") {
+			t.Errorf("%s is no element: %.40q", drawn[i].Kind, text)
+		}
+		for _, m := range regexp.MustCompile(` id="([^"]*)"`).FindAllStringSubmatch(text, -1) {
+			if seen[m[1]] {
+				t.Errorf("id %s is there twice", m[1])
+			}
+			seen[m[1]] = true
+		}
+		for _, m := range regexp.MustCompile(`(?:aria-labelledby="|url\(#)([^")]*)`).FindAllStringSubmatch(text, -1) {
+			if !seen[m[1]] {
+				t.Errorf("%s refers to %q, which is not there", drawn[i].Kind, m[1])
+			}
+		}
+		if strings.Contains(text, "<?xml") || strings.Contains(text, "http") || strings.Contains(text, "font-family") {
+			t.Errorf("%s is not fit for a page", drawn[i].Kind)
+		}
+		if len(text) > 60_000 {
+			t.Errorf("%s takes %d bytes", drawn[i].Kind, len(text))
 		}
 	}
 }

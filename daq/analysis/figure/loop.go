@@ -7,12 +7,14 @@ import (
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/plotter"
 	"gonum.org/v1/plot/vg"
-	"gonum.org/v1/plot/vg/draw"
 
 	"joulewell/daq/analysis"
 	"joulewell/energy/loss"
 	"joulewell/energy/quantity"
 )
+
+// mostOfLoop bounds the points drawn of one cycle.
+const mostOfLoop = 150
 
 // loop draws force over extension in the first and the last cycle that has a loop, and
 // below the same less a straight line, for the loop itself is thinner than any line.
@@ -35,15 +37,21 @@ func loop(s *analysis.Swing) ([]*plot.Plot, error) {
 		loop loss.Loop
 		look look
 	}{
-		{"first cycle", s.Loops.Loops[0], look{ink, vg.Points(1.2), nil, draw.CircleGlyph{}}},
-		{"last cycle", s.Loops.Loops[len(s.Loops.Loops)-1], look{grey, vg.Points(1.2), []vg.Length{vg.Points(4), vg.Points(3)}, draw.RingGlyph{}}},
+		{"first cycle", s.Loops.Loops[0], look{ink, vg.Points(1.2), nil, nil}},
+		{"last cycle", s.Loops.Loops[len(s.Loops.Loops)-1], look{grey, vg.Points(1.2), []vg.Length{vg.Points(4), vg.Points(3)}, nil}},
 	} {
-		var whole, part plotter.XYs
+		var cycle []loss.Point
 		for _, q := range s.LoopPoints {
 			if q.T >= c.loop.From && q.T <= c.loop.To {
-				whole = append(whole, plotter.XY{X: 1e3 * q.Extension, Y: q.Force})
-				part = append(part, plotter.XY{X: 1e3 * q.Extension, Y: 1e3 * (q.Force - rest - rate*q.Extension)})
+				cycle = append(cycle, q)
 			}
+		}
+		beyond := func(i int) float64 { return cycle[i].Force - rest - rate*cycle[i].Extension }
+		var whole, part plotter.XYs
+		for _, i := range thin(len(cycle), mostOfLoop, beyond) {
+			x := 1e3 * cycle[i].Extension
+			whole = append(whole, plotter.XY{X: x, Y: cycle[i].Force})
+			part = append(part, plotter.XY{X: x, Y: 1e3 * beyond(i)})
 		}
 		if err := trace(upper, c.name, whole, c.look); err != nil {
 			return nil, err
@@ -61,12 +69,12 @@ func trace(p *plot.Plot, name string, xy plotter.XYs, l look) error {
 	if len(xy) < 2 {
 		return nil
 	}
-	line, points, err := plotter.NewLinePoints(append(xy, xy[0]))
+	line, err := plotter.NewLine(append(xy, xy[0]))
 	if err != nil {
 		return err
 	}
 	line.LineStyle = l.line()
-	points.GlyphStyle = draw.GlyphStyle{Color: l.colour, Radius: vg.Points(1.6), Shape: l.glyph}
+	points := dots{xy, vg.Points(2.6), l.colour}
 	p.Add(line, points)
 	if name != "" {
 		p.Legend.Add(name, line, points)

@@ -9,22 +9,21 @@ import (
 	"joulewell/daq/analysis"
 )
 
-// mostDots bounds the points of a figure, which else would be larger than the run.
-const mostDots = 3000
+// mostDots bounds the dots of a figure, which else would be larger than the run.
+const mostDots = 800
 
 // residuals draws each distance read less the one fitted. Distances set aside are rings
 // on the edge of the figure where they lie beyond it.
 func residuals(s *analysis.Swing) ([]*plot.Plot, error) {
 	var used, aside plotter.XYs
 	most := 0.0
-	step := len(s.States)/mostDots + 1
 	for i := 0; i < len(s.States); i++ {
 		n := &s.States[i]
 		switch r := 1e3 * n.Residual; {
 		case !n.Known:
 		case n.Outlier:
 			aside = append(aside, plotter.XY{X: n.T, Y: r})
-		case i%step == 0:
+		default:
 			used = append(used, plotter.XY{X: n.T, Y: r})
 			most = max(most, r, -r)
 		}
@@ -36,27 +35,30 @@ func residuals(s *analysis.Swing) ([]*plot.Plot, error) {
 	for i := range aside {
 		aside[i].Y = min(max(aside[i].Y, -most), most)
 	}
+	used = thinned(used, mostDots)
 	p := sheet("Distances read less the motion fitted", "time / s", "residual / mm")
 	p.Add(gridLines())
-	for _, q := range []struct {
-		name  string
-		xy    plotter.XYs
-		glyph draw.GlyphStyle
-	}{
-		{"used", used, draw.GlyphStyle{Color: ink, Radius: vg.Points(1.2), Shape: draw.CircleGlyph{}}},
-		{"set aside", aside, draw.GlyphStyle{Color: grey, Radius: vg.Points(3.5), Shape: draw.RingGlyph{}}},
-	} {
-		if len(q.xy) == 0 {
-			continue
-		}
-		points, err := plotter.NewScatter(q.xy)
+	fitted := dots{used, vg.Points(2), ink}
+	p.Add(fitted)
+	p.Legend.Add("used", fitted)
+	if len(aside) > 0 {
+		rings, err := plotter.NewScatter(thinned(aside, mostDots))
 		if err != nil {
 			return nil, err
 		}
-		points.GlyphStyle = q.glyph
-		p.Add(points)
-		p.Legend.Add(q.name, points)
+		rings.GlyphStyle = draw.GlyphStyle{Color: grey, Radius: vg.Points(3.5), Shape: draw.RingGlyph{}}
+		p.Add(rings)
+		p.Legend.Add("set aside", rings)
 	}
 	p.Y.Min, p.Y.Max = -most, 1.25*most
 	return []*plot.Plot{p}, nil
+}
+
+// thinned leaves at most so many points.
+func thinned(xy plotter.XYs, most int) plotter.XYs {
+	var some plotter.XYs
+	for _, i := range thin(len(xy), most, func(i int) float64 { return xy[i].Y }) {
+		some = append(some, xy[i])
+	}
+	return some
 }
