@@ -3,8 +3,6 @@ package main
 import (
 	"fmt"
 	"io"
-	"math"
-	"math/rand/v2"
 	"path/filepath"
 
 	"github.com/spf13/cobra"
@@ -13,28 +11,17 @@ import (
 	"joulewell/daq/analysis/figure"
 	"joulewell/daq/analysis/report"
 	"joulewell/daq/runfile"
-	"joulewell/daq/setup"
-	"joulewell/energy/loss"
-	"joulewell/energy/quantity"
 )
 
-// analyseFlags say what a run file does not, and what to make of it.
+// analyseFlags say what to print of a run, and what the run does not know.
 type analyseFlags struct {
-	json     bool
-	figures  string
-	diameter float64 // [mm]
-	shape    string
-
-	reference string
-	method    string
-	seed      uint64
+	json    bool
+	figures string
+	model   model
 }
 
-// shapes of a bob that the air meets.
-var shapes = map[string]func() loss.Range{"cylinder": loss.CylinderAlong, "ball": loss.Sphere}
-
 func analyseCommand() *cobra.Command {
-	f := analyseFlags{shape: "cylinder", reference: "floor", method: "linear", seed: 1}
+	var f analyseFlags
 	c := &cobra.Command{
 		Use:   "analyse RUN.csv...",
 		Short: "work recorded runs out as a whole and say where the joules went",
@@ -49,15 +36,14 @@ func analyseCommand() *cobra.Command {
 			"  joulewell analyse --json runs/2026-11-25T184210Z-tamar.csv",
 		Args: arguments(cobra.MinimumNArgs(1)),
 		RunE: func(c *cobra.Command, args []string) error {
-			options, err := f.options(c.Flags().Changed("bob-diameter"))
-			if err != nil {
-				return usageError{err}
+			if err := f.model.check(); err != nil {
+				return err
 			}
 			for i, name := range args {
 				if i > 0 && !f.json {
 					fmt.Fprintln(c.OutOrStdout())
 				}
-				if err := f.analyse(c.OutOrStdout(), name, options); err != nil {
+				if err := f.analyse(c.OutOrStdout(), name); err != nil {
 					return err
 				}
 			}
@@ -66,46 +52,11 @@ func analyseCommand() *cobra.Command {
 	}
 	c.Flags().BoolVar(&f.json, "json", false, "print one JSON object for each run, standard uncertainties and units in the keys")
 	c.Flags().StringVar(&f.figures, "figures", "", "write figures as SVG into this `folder`")
-	c.Flags().Float64Var(&f.diameter, "bob-diameter", 0, "diameter of the bob in `mm`, for the bounds of air drag")
-	c.Flags().StringVar(&f.shape, "bob-shape", f.shape, "shape that meets the air: cylinder (along its axis) or ball")
-	c.Flags().StringVar(&f.reference, "reference", f.reference, "from where gravitational energy counts: floor, rest (where the bob hangs at rest)\nor a height as in 350mm")
-	c.Flags().StringVar(&f.method, "method", f.method, "of getting the uncertainty of losses: linear, or montecarlo beside it")
-	c.Flags().Uint64Var(&f.seed, "seed", f.seed, "of the random numbers for montecarlo")
+	f.model.add(c)
 	return c
 }
 
-// level is the reference height [m] on a bench.
-func (f *analyseFlags) level(b *setup.Bench) (float64, error) {
-	switch f.reference {
-	case "floor":
-		return 0, nil
-	case "rest":
-		return b.Apparatus.Height(b.Apparatus.Equilibrium()), nil
-	}
-	q, err := quantity.Parse(f.reference, quantity.Length)
-	if err != nil {
-		return 0, usageError{fmt.Errorf("--reference: floor, rest, or a height: %w", err)}
-	}
-	return q.Value, nil
-}
-
-func (f *analyseFlags) options(sized bool) (analysis.Options, error) {
-	coefficient, ok := shapes[f.shape]
-	switch {
-	case f.method != "linear" && f.method != "montecarlo":
-		return analysis.Options{}, fmt.Errorf("--method %s: must be linear or montecarlo", f.method)
-	case !ok:
-		return analysis.Options{}, fmt.Errorf("--bob-shape %s: must be cylinder or ball", f.shape)
-	case !sized:
-		return analysis.Options{}, nil
-	case !(f.diameter > 0 && f.diameter <= 1000):
-		return analysis.Options{}, fmt.Errorf("--bob-diameter %g: must lie above 0 and not above 1000 mm", f.diameter)
-	}
-	area := math.Pi / 4 * f.diameter * f.diameter * 1e-6
-	return analysis.Options{Drag: &loss.Drag{Area: area, Coefficient: coefficient(), Air: loss.RoomAir()}}, nil
-}
-
-func (f *analyseFlags) analyse(out io.Writer, name string, o analysis.Options) error {
+func (f *analyseFlags) analyse(out io.Writer, name string) error {
 	run, err := runfile.Open(name)
 	if err != nil {
 		return err
@@ -116,11 +67,9 @@ func (f *analyseFlags) analyse(out io.Writer, name string, o analysis.Options) e
 		return fmt.Errorf("analyse %s: its metadata file %s-metadata.json is missing: apparatus and calibration stand there", name, base)
 	}
 	b := &run.Meta().Setup
-	if o.Reference, err = f.level(b); err != nil {
+	o, err := f.model.on(b)
+	if err != nil {
 		return err
-	}
-	if f.method == "montecarlo" {
-		o.Source = rand.NewPCG(f.seed, 0)
 	}
 	result, err := analysis.Analyse(run, b, o)
 	if err != nil {

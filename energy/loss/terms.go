@@ -66,7 +66,7 @@ func (b *books) budget(t term) []Contribution {
 	for _, u := range t.u[:b.n] {
 		places += u * u
 	}
-	list := []Contribution{{"scatter of the turning points", math.Sqrt(places)}}
+	list := []Contribution{{scatterName, math.Sqrt(places)}}
 	for i, u := range t.u[b.n : b.n+sharedInputs] {
 		if u != 0 {
 			list = append(list, Contribution{sharedNames[i], math.Abs(u)})

@@ -91,3 +91,10 @@ func join(number, unit string) string {
 	}
 	return number + " " + unit
 }
+
+// PlusMinus writes a value and its expanded uncertainty, both already in the unit that
+// stands elsewhere, ending at the same place.
+func PlusMinus(value, expanded float64) string {
+	d := Decimals(expanded)
+	return Round(value, d) + " ± " + Round(expanded, d)
+}

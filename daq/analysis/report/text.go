@@ -204,9 +204,7 @@ func (p *page) drawn(of string, d *fit.Distribution) {
 
 // plusMinus writes a value and its expanded uncertainty, times a factor.
 func plusMinus(e energy.Estimate, factor float64, unit string) string {
-	u := loss.Coverage * e.U * factor
-	d := quantity.Decimals(u)
-	text := quantity.Round(e.Value*factor, d) + " ± " + quantity.Round(u, d)
+	text := quantity.PlusMinus(e.Value*factor, loss.Coverage*e.U*factor)
 	if unit != "" {
 		text += " " + unit
 	}

@@ -1,0 +1,67 @@
+package paper
+
+import (
+	"fmt"
+	"strings"
+
+	"joulewell/daq/trials"
+	"joulewell/daq/workup"
+)
+
+// judged is the table of the trials in a run.
+func judged(r *workup.Run) table {
+	how := "Trials as judged for this page"
+	if r.Kept {
+		how = "Trials as they were kept"
+	}
+	t := table{
+		Caption: how + "; ± is the expanded uncertainty, k = 2",
+		Head: []column{{"let go at / s", true}, {"cycles", true}, {"amplitude / mm", true}, {"period / s", true},
+			{"lost in the first fall / mJ", true}, {"lost a cycle / mJ", true}, {"counts", false}},
+	}
+	for i := range r.Trials {
+		row := &r.Trials[i]
+		t.Rows = append(t.Rows, []string{
+			fmt.Sprintf("%.2f", row.Release), fmt.Sprint(row.Cycles), shown(row.Amplitude, milli), shown(row.Period, one),
+			shown(row.FirstLoss, milli), shown(row.CycleLoss, milli), counts(row),
+		})
+	}
+	return t
+}
+
+func counts(row *trials.Row) string {
+	text := "no"
+	if row.Counts {
+		text = "yes"
+	}
+	if row.Overruled {
+		text += ", a person decided so"
+	}
+	return text
+}
+
+// findings says what is wrong with each trial, or must be known of it.
+func findings(r *workup.Run) []string {
+	var all []string
+	for i := range r.Trials {
+		for _, f := range r.Trials[i].Findings {
+			text := fmt.Sprintf("%.2f s, %s: %s", r.Trials[i].Release, f.Fault, f.Sentence)
+			if f.Voids {
+				text += " (voids the trial)"
+			}
+			all = append(all, text)
+		}
+	}
+	return all
+}
+
+// tally says how many trials of a run count.
+func tally(r *workup.Run) string {
+	n := 0
+	for i := range r.Trials {
+		if r.Trials[i].Counts {
+			n++
+		}
+	}
+	return strings.TrimSpace(fmt.Sprintf("%d of %d", n, len(r.Trials)))
+}
