@@ -45,7 +45,7 @@ type Run struct {
 
 // mostJudged bounds the rows that are held at once, 280 bytes each, to judge trials that
 // nobody kept.
-const mostJudged = 400_000
+const mostJudged = 120_000
 
 // usualCycles end a trial, as they do where nobody says (joulewell trials).
 const usualCycles = 10
@@ -121,11 +121,11 @@ func (r *Run) judge(held []frame.Frame) error {
 		r.Notes = append(r.Notes, fmt.Sprintf("its trials are not judged here, for it has more than %d rows: joulewell trials does that", mostJudged))
 		return nil
 	}
-	again := make([]frame.Frame, 0, len(held)) // with the uncertainties that no file holds
-	if err := daq.Rework(&list{held}, &r.Meta.Setup, func(_, f *frame.Frame) { again = append(again, *f) }); err != nil {
+	n := 0 // rows that have got the uncertainties that no file holds, in place of those read
+	if err := daq.Rework(&list{held}, &r.Meta.Setup, func(_, again *frame.Frame) { held[n] = *again; n++ }); err != nil {
 		return err
 	}
-	all, err := trials.Split(again, &r.Meta.Setup, trials.Rule{Cycles: usualCycles})
+	all, err := trials.Split(held, &r.Meta.Setup, trials.Rule{Cycles: usualCycles})
 	if err != nil {
 		return err
 	}

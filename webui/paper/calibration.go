@@ -18,6 +18,7 @@ func calibration(r *workup.Run) table {
 	c := &r.Meta.Setup.Calibration
 	t := table{
 		Caption: "Calibrations that the run went by; ± is the expanded uncertainty, k = 2",
+		Kind:    "calibration",
 		Head:    []column{{"of", false}, {"done", false}, {"says", false}, {"points read", false}},
 	}
 	for _, part := range []struct {
@@ -28,8 +29,8 @@ func calibration(r *workup.Run) table {
 		{upkeep.Distance, c.Distance.Date, saysDistance(&c.Distance)},
 		{upkeep.Force, c.Force.Date, saysForce(&c.Force)},
 		{upkeep.Timing, time.Time{}, []string{
-			"force is older than its stamp by " + measured(quantity.Time, c.Force.Delay),
-			"distance by " + measured(quantity.Time, c.Distance.Delay),
+			"force is older than its stamp by " + in("ms", c.Force.Delay, milli),
+			"distance by " + in("ms", c.Distance.Delay, milli),
 		}},
 		{upkeep.Spring, time.Time{}, []string{"rate and initial tension: see the apparatus"}},
 	} {
@@ -95,10 +96,10 @@ func saysDistance(d *calib.Distance) []string {
 }
 
 func saysForce(f *calib.Force) []string {
-	const micro, counting = 1e6, 1e-2 // no cell that states newtons has such a span
+	const counting = 1e-2 // no cell that states newtons has such a span
 	says := []string{"zero at " + pure(f.Zero, one)}
 	if math.Abs(f.Span.Value) < counting {
-		says = append(says, "span ("+pure(f.Span, micro)+") µN per count")
+		says = append(says, "span "+in("µN per count", f.Span, micro))
 	} else {
 		says = append(says, "span "+pure(f.Span, one))
 	}
@@ -107,7 +108,7 @@ func saysForce(f *calib.Force) []string {
 	}
 	says = append(says, "one force scatters by "+quantity.Force.Text(f.Noise, f.Noise))
 	if f.Max > 0 {
-		says = append(says, "carries at most "+quantity.Force.Text(f.Max, 0))
+		says = append(says, "carries at most "+quantity.Force.Text(f.Max, 0.1*f.Max))
 	}
 	return says
 }

@@ -51,7 +51,7 @@ func (r *Report) Write(w io.Writer) error {
 func all(runs []*workup.Run) table {
 	t := table{
 		Caption: "All runs of this report; ± is the expanded uncertainty, k = 2",
-		Head:    []column{{"run", false}, {"bench", false}, {"bob and spring", false}, {"swings", true}, {"lost in the first", true}, {"of", true}, {"trials that count", true}},
+		Head:    []column{{"run", false}, {"bench", false}, {"bob and spring", false}, {"swings", true}, {"lost in the first swing", true}, {"of", true}, {"trials that count", true}},
 	}
 	for _, r := range runs {
 		first := r.Whole.Swings[0].Whole
@@ -115,8 +115,8 @@ func readings(r *analysis.Run) []string {
 			quantity.Length.Text(r.Noise, r.Noise), 2*milli*r.HalfWidth),
 	}
 	if d := r.Delay; d != nil {
-		text := fmt.Sprintf("Of force after distance, (%s) ms were calibrated and taken out; Newton's second law finds (%s) ms more, of which friction can feign %.2g ms.",
-			pure(d.Calibrated, milli), pure(d.Lag, milli), milli*d.Friction)
+		text := fmt.Sprintf("Of force after distance, %s were calibrated and taken out; Newton's second law finds %s more, of which friction can feign %.2g ms.",
+			in("ms", d.Calibrated, milli), in("ms", d.Lag, milli), milli*d.Friction)
 		if d.Disagrees {
 			text += " The two disagree: calibrate the delay."
 		}

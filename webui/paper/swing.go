@@ -13,9 +13,6 @@ import (
 	"joulewell/energy/quantity"
 )
 
-// mostTurns is how many turning points a table holds before its middle is left out.
-const mostTurns = 24
-
 // swing is a swing as the page shows it.
 type swing struct {
 	Title    string
@@ -29,9 +26,10 @@ type swing struct {
 	Decay    table
 	Decays   string
 	Turns    table
-	LeftOut  int // turning points not in Turns
+	NoTurns  int // turning points not in Turns
 	Loop     string
 	Cycles   table
+	NoCycles int // rows not in Cycles
 	Notes    []string
 	Headline string
 	Words    []string
@@ -42,11 +40,11 @@ type swing struct {
 func swingOf(s *analysis.Swing, title, id string) (*swing, error) {
 	v := &swing{
 		Title: title, Figures: map[string]template.HTML{}, Headline: s.Whole.Sentence, Words: explain(s),
-		Facts: facts(s), Ledger: ledger(s.Whole), Budget: budget(s.Whole), Advice: s.Whole.Advice(), Cycles: perCycle(s),
+		Facts: facts(s), Ledger: ledger(s.Whole), Budget: budget(s.Whole), Advice: s.Whole.Advice(), Turns: turns(s), Cycles: perCycle(s),
 		Notes: append(slices.Clone(s.Notes), s.Whole.Notes...),
 	}
 	v.Notes = slices.DeleteFunc(v.Notes, func(n string) bool { return strings.HasPrefix(n, "decay: ") }) // said among the words
-	v.Turns, v.LeftOut = turns(s)
+	v.NoTurns, v.NoCycles = v.Turns.cut(), v.Cycles.cut()
 	if a := s.Whole.Air; a != nil {
 		v.Air = fmt.Sprintf("Air drag by the bob's size takes between %s and %s.", quantity.Energy.Text(a.Low, a.Low), quantity.Energy.Text(a.High, a.High))
 	}
@@ -116,7 +114,11 @@ func budget(l *loss.Ledger) table {
 		Caption: "Where the uncertainty of the loss, ± " + quantity.Energy.Text(loss.Coverage*l.Lost.U, loss.Coverage*l.Lost.U) + ", comes from",
 		Head:    []column{{"input", false}, {"gives by itself, k = 2", true}, {"share of the variance", true}},
 	}
-	for _, c := range l.Budget {
+	const least = 0.001 // of the variance
+	for i, c := range l.Budget {
+		if c.U*c.U < least*l.Lost.U*l.Lost.U {
+			return t.with(fmt.Sprintf("%d more", len(l.Budget)-i), "", "less than 0.1 % each")
+		}
 		t.Rows = append(t.Rows, []string{c.Input, "± " + quantity.Energy.Text(loss.Coverage*c.U, loss.Coverage*c.U),
 			fmt.Sprintf("%.1f %%", 100*c.U*c.U/(l.Lost.U*l.Lost.U))})
 	}
@@ -135,23 +137,18 @@ func laws(e *loss.Evidence) table {
 	return t
 }
 
-// turns is the table of the turning points, and how many are left out of it.
-func turns(s *analysis.Swing) (t table, left int) {
-	t = table{
+// turns is the table of the turning points.
+func turns(s *analysis.Swing) table {
+	t := table{
 		Caption: "Turning points, where the bob stands and has no kinetic energy; ± is the expanded uncertainty, k = 2",
 		Head:    []column{{"no.", true}, {"at / s", true}, {"extension / mm", true}, {"elastic / mJ", true}, {"gravitational / mJ", true}, {"total / mJ", true}},
 	}
-	const end = 6
 	for i := range s.Turns {
 		p := &s.Turns[i]
-		if len(s.Turns) > mostTurns && i >= mostTurns-end && i < len(s.Turns)-end {
-			left++
-			continue
-		}
 		t.Rows = append(t.Rows, []string{fmt.Sprint(p.Index), fmt.Sprintf("%.3f", p.T.Value), shown(&p.Extension, milli),
 			shown(&p.Energies.Elastic, milli), shown(&p.Energies.Gravitational, milli), shown(&p.Energies.Total, milli)})
 	}
-	return t, left
+	return t
 }
 
 // perCycle is the ledger row by row.

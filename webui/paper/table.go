@@ -1,7 +1,9 @@
 package paper
 
 import (
+	"slices"
 	"strconv"
+	"strings"
 
 	"joulewell/energy"
 	"joulewell/energy/loss"
@@ -13,6 +15,30 @@ type table struct {
 	Caption string
 	Head    []column
 	Rows    [][]string
+	Kind    string // for its looks
+}
+
+// Class is what the style sheet calls t. A short table is kept on one page.
+func (t table) Class() string {
+	const short = 12 // rows
+	if len(t.Rows) <= short {
+		return strings.TrimSpace(t.Kind + " short")
+	}
+	return t.Kind
+}
+
+// mostRows is how many a table shows before its middle is left out.
+const mostRows = 24
+
+// cut leaves out the middle of a long table, and returns how many rows went.
+func (t *table) cut() int {
+	const end = 6
+	left := len(t.Rows) - mostRows
+	if left <= 0 {
+		return 0
+	}
+	t.Rows = slices.Delete(t.Rows, mostRows-end, len(t.Rows)-end)
+	return left
 }
 
 // column is the head of a column.
@@ -21,10 +47,11 @@ type column struct {
 	Figure bool // numbers stand in it
 }
 
-// Units into which tables turn SI units.
+// Factors from SI units to those of the page.
 const (
 	one   = 1
 	milli = 1e3
+	micro = 1e6
 )
 
 // shown writes an estimate, times a factor, with its expanded uncertainty; "-" where it is not
@@ -42,6 +69,14 @@ func pure(e energy.Estimate, factor float64) string {
 		return strconv.FormatFloat(factor*e.Value, 'g', 6, 64)
 	}
 	return shown(&e, factor)
+}
+
+// in writes an estimate in a unit that stands for so many of SI's.
+func in(unit string, e energy.Estimate, factor float64) string {
+	if e.U == 0 {
+		return pure(e, factor) + " " + unit
+	}
+	return "(" + pure(e, factor) + ") " + unit
 }
 
 // joules writes an energy with its expanded uncertainty.

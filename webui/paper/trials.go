@@ -2,7 +2,6 @@ package paper
 
 import (
 	"fmt"
-	"strings"
 
 	"joulewell/daq/trials"
 	"joulewell/daq/workup"
@@ -57,11 +56,14 @@ func findings(r *workup.Run) []string {
 
 // tally says how many trials of a run count.
 func tally(r *workup.Run) string {
+	if len(r.Trials) == 0 {
+		return "none seen"
+	}
 	n := 0
 	for i := range r.Trials {
 		if r.Trials[i].Counts {
 			n++
 		}
 	}
-	return strings.TrimSpace(fmt.Sprintf("%d of %d", n, len(r.Trials)))
+	return fmt.Sprintf("%d of %d", n, len(r.Trials))
 }

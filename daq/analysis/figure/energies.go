@@ -34,7 +34,7 @@ func energies(s *analysis.Swing) ([]*plot.Plot, error) {
 	if math.IsInf(lowest, 1) {
 		return nil, nil
 	}
-	p := sheet(fmt.Sprintf("Where the joules are: first %d periods, gravitational energy from its lowest, bands k = 2", periods), "time / s", "energy / mJ")
+	p := sheet(fmt.Sprintf("First %d periods, gravitational energy from its lowest, bands k = 2", periods), "time / s", "energy / mJ")
 	p.Add(gridLines())
 	for _, q := range []struct {
 		name string
