@@ -5,10 +5,13 @@ import (
 	"os"
 	"os/exec"
 	"os/signal"
+	"path/filepath"
 	"syscall"
 	"testing"
 
 	"github.com/rogpeppe/go-internal/testscript"
+
+	"joulewell/daq/workup/proof"
 )
 
 // asProgram makes the test binary behave as joulewell itself.
@@ -42,6 +45,13 @@ func TestCommands(t *testing.T) {
 	testscript.Run(t, testscript.Params{
 		Dir: "testdata",
 		Setup: func(e *testscript.Env) error {
+			if filepath.Base(e.WorkDir) == "script-report" {
+				if err := os.Mkdir(e.WorkDir+"/runs", 0o755); err != nil {
+					return err
+				}
+				proof.Record(t, e.WorkDir+"/runs", "tamar-drop", "../../testdata/recordings/tamar-drop", nil)
+				proof.Record(t, e.WorkDir+"/runs", "it's a wrap", "../../testdata/recordings/tamar-wrap", nil)
+			}
 			bench, err := os.ReadFile("../../testdata/benches/severn.toml")
 			if err != nil {
 				return err
