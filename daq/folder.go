@@ -50,6 +50,9 @@ func writable(root *os.Root) error {
 	return errors.Join(f.Close(), root.Remove(name))
 }
 
+// Folder returns the data folder; nil where nothing is recorded.
+func (b *Bench) Folder() *os.Root { return b.dir }
+
 // Runs lists the finished runs in the data folder, newest first.
 func (b *Bench) Runs() ([]runfile.Info, error) {
 	if b.dir == nil {

@@ -9,6 +9,8 @@ import (
 
 	"joulewell/daq"
 	"joulewell/daq/frame"
+	"joulewell/daq/runfile"
+	"joulewell/daq/workup/proof"
 )
 
 // document is what the tests need of openapi.json.
@@ -119,6 +121,15 @@ func TestAnswersAreAsDescribed(t *testing.T) {
 	check(404, "GET", "/api/runs/nowhere", "/api/runs/{name}", "")
 	check(200, "GET", "/api/runs/2026-11-25T184210Z-tamar/metadata", "/api/runs/{name}/metadata", "")
 	check(404, "GET", "/api/runs/nowhere/metadata", "/api/runs/{name}/metadata", "")
+	const report = "/api/runs/{name}/report"
+	check(404, "GET", "/api/runs/nowhere/report", report, "")
+	proof.Record(t, s.bench.folder, "tamar", "../testdata/recordings/tamar-drop", nil)
+	check(200, "GET", "/api/runs/tamar/report", report, "")
+	proof.Record(t, s.bench.folder, "odd", "../testdata/recordings/tamar-drop", func(m *runfile.Meta) { m.Setup.Apparatus.Bob.Mass.Value = -1 })
+	check(422, "GET", "/api/runs/odd/report", report, "")
+	s.press.turn <- struct{}{}
+	check(503, "GET", "/api/runs/tamar/report", report, "")
+	<-s.press.turn
 	check(201, "POST", "/api/run/start", "/api/run/start", `{"note":"x"}`)
 	check(200, "POST", "/api/run/stop", "/api/run/stop", "{}")
 	check(200, "GET", "/api/balance", "/api/balance", "")

@@ -27,6 +27,7 @@ func (s *Server) routes() []route {
 		{"GET", "/api/runs", s.runs, false},
 		{"GET", "/api/runs/{name}", s.unsealed(s.run), false},
 		{"GET", "/api/runs/{name}/metadata", s.unsealed(s.runMetadata), false},
+		{"GET", "/api/runs/{name}/report", s.unsealed(s.report), false},
 		{"POST", "/api/run/start", s.startRun, true},
 		{"POST", "/api/run/stop", s.stopRun, true},
 		{"GET", "/api/balance", s.balanceFields, false},

@@ -10,6 +10,7 @@ import (
 	"log/slog"
 	"net"
 	"net/http"
+	"os"
 	"sync"
 	"time"
 
@@ -32,6 +33,7 @@ type Bench interface {
 	Runs() ([]runfile.Info, error)
 	OpenRun(name string) (io.ReadSeekCloser, runfile.Info, error) // unknown: fs.ErrNotExist
 	RunMetadata(name string) ([]byte, error)                      // unknown: fs.ErrNotExist
+	Folder() *os.Root                                             // of the run files; nil = nothing is recorded
 	Adopt(*setup.Bench) error
 }
 
@@ -81,6 +83,7 @@ type Server struct {
 	pages   *pages
 	hub     *live.Hub
 	pulse   pulse
+	press   *press
 	guard   *guard        // set by Serve, which knows the address
 	grace   time.Duration // stopWithin, save in tests
 }
@@ -100,7 +103,7 @@ func New(o Options) (*Server, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := &Server{options: o, session: rand.Text(), pages: files, grace: stopWithin}
+	s := &Server{options: o, session: rand.Text(), pages: files, press: newPress(), grace: stopWithin}
 	s.hub = live.NewHub(live.Options{
 		Session: s.session,
 		Well:    o.Well,

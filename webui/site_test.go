@@ -9,6 +9,7 @@ import (
 	"io/fs"
 	"net"
 	"net/http"
+	"os"
 	"strings"
 	"sync"
 	"sync/atomic"
@@ -34,6 +35,7 @@ type fakeBench struct {
 	files  map[string]string // CSV by name of the run
 	refuse error             // answer to every command
 	folder string            // for what a test keeps
+	root   *os.Root          // of its runs
 
 	listened chan struct{} // closed when the server has begun to listen
 	mu       sync.Mutex
@@ -150,6 +152,8 @@ func (b *fakeBench) Adopt(s *setup.Bench) error {
 	return b.refuse
 }
 
+func (b *fakeBench) Folder() *os.Root { return b.root }
+
 type seekNopCloser struct{ io.ReadSeeker }
 
 func (seekNopCloser) Close() error { return nil }
@@ -193,6 +197,12 @@ func newSite(t testing.TB, change ...func(*Options, *net.Listener)) *site {
 	t.Cleanup(func() { goleak.VerifyNone(t, leaks) })
 	bench := newFakeBench()
 	bench.folder = t.TempDir()
+	root, err := os.OpenRoot(bench.folder)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { root.Close() })
+	bench.root = root
 	l, err := net.Listen("tcp", "127.0.0.1:0")
 	if err != nil {
 		t.Fatal(err)

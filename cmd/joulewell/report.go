@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
-	"regexp"
 	"slices"
 	"strings"
 
@@ -142,25 +141,14 @@ func commandLine(c *cobra.Command, names []string) string {
 	words := []string{"joulewell", c.Name()}
 	c.Flags().Visit(func(g *pflag.Flag) {
 		if g.Name != "replace" { // it changes nothing of what is written
-			words = append(words, "--"+g.Name, quoted(g.Value.String()))
+			words = append(words, "--"+g.Name, paper.Quoted(g.Value.String()))
 		}
 	})
 	if slices.ContainsFunc(names, func(n string) bool { return strings.HasPrefix(n, "-") }) {
 		words = append(words, "--")
 	}
 	for _, n := range names {
-		words = append(words, quoted(n))
+		words = append(words, paper.Quoted(n))
 	}
 	return strings.Join(words, " ")
-}
-
-// plain words need no quotes in a shell.
-var plain = regexp.MustCompile(`^[A-Za-z0-9_./:,%+@=-]+$`)
-
-// quoted writes a word for a POSIX shell.
-func quoted(word string) string {
-	if plain.MatchString(word) {
-		return word
-	}
-	return "'" + strings.ReplaceAll(word, "'", `'\''`) + "'"
 }

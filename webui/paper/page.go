@@ -11,9 +11,9 @@ import (
 //go:embed *.html *.css
 var files embed.FS
 
-// policy keeps a page to itself, whatever was written into it: no script, nothing from
+// Policy keeps a page to itself, whatever was written into it: no script, nothing from
 // elsewhere. Styles are the page's own; those of figures stand in attributes.
-const policy = "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'"
+const Policy = "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'"
 
 // write fills the page of a name. It writes all of it or, where filling fails, nothing.
 func write(w io.Writer, name string, data any) error {
@@ -30,7 +30,7 @@ func write(w io.Writer, name string, data any) error {
 	}
 	t, err := template.New("").Funcs(template.FuncMap{
 		"styles": styles,
-		"policy": func() string { return policy },
+		"policy": func() string { return Policy },
 	}).ParseFS(files, "*.html")
 	if err != nil {
 		return fmt.Errorf("make the page %s: %w", name, err)

@@ -23,7 +23,7 @@ func keepsToItself(t *testing.T, name, text string) {
 	if m := outside.FindString(namespaces.ReplaceAllString(text, "")); m != "" {
 		t.Errorf("%s: not by itself: %q", name, m)
 	}
-	if !strings.Contains(text, `content="`+html.EscapeString(policy)+`"`) {
+	if !strings.Contains(text, `content="`+html.EscapeString(Policy)+`"`) {
 		t.Errorf("%s: no content security policy", name)
 	}
 	if !strings.HasPrefix(text, "<!doctype html>\n<html lang=\"en\">") {
