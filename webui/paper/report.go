@@ -22,8 +22,12 @@ type Report struct {
 // Refusal is a run that could not be worked out.
 type Refusal struct{ Run, Why string }
 
-// mostDrawn is how many swings of a run get figures: each takes up to 150 kB.
-const mostDrawn = 2
+// A run gets figures of its first swings, which take up to 120 kB each, tables of some
+// more, 16 kB, and a line of each.
+const (
+	mostDrawn = 2
+	mostTold  = 8
+)
 
 // Write writes the report: of one run, or of a set with a first page about all.
 func (r *Report) Write(w io.Writer) error {
@@ -73,8 +77,10 @@ type run struct {
 	ID          string
 	Begun       string
 	About       string
-	Swings      []*swing
-	Undrawn     bool // some swings have no figures
+	Several     table    // all swings, where there are several
+	Swings      []*swing // the first of them
+	Undrawn     bool     // some of these have no figures
+	Untold      int      // swings that stand in Several alone
 	Apparatus   table
 	Calibration table
 	Readings    []string
@@ -88,7 +94,8 @@ func runOf(r *workup.Run, id string) (*run, error) {
 		Apparatus: apparatus(&r.Meta.Setup), Calibration: calibration(r), Readings: readings(r.Whole), Judged: judged(r), Findings: findings(r),
 	}
 	n := len(r.Whole.Swings)
-	for i := range r.Whole.Swings {
+	v.Several, v.Untold = several(r.Whole.Swings), max(0, n-mostTold)
+	for i := range min(n, mostTold) {
 		title, figures := "The swing", fmt.Sprintf("%s-swing-%d", id, i+1)
 		if n > 1 {
 			title = fmt.Sprintf("Swing %d of %d", i+1, n)
@@ -104,6 +111,24 @@ func runOf(r *workup.Run, id string) (*run, error) {
 		v.Swings = append(v.Swings, made)
 	}
 	return v, nil
+}
+
+// several is the table of all swings of a run.
+func several(swings []analysis.Swing) table {
+	t := table{
+		Caption: "All swings of the run; ± is the expanded uncertainty, k = 2",
+		Head:    []column{{"swing", true}, {"from / s", true}, {"to / s", true}, {"period / s", true}, {"lost / mJ", true}, {"of / mJ", true}, {"decay", false}},
+	}
+	for i := range swings {
+		s := &swings[i]
+		law := "cannot tell"
+		if s.Evidence != nil && s.Evidence.Verdict != "" {
+			law = s.Evidence.Verdict
+		}
+		t.Rows = append(t.Rows, []string{fmt.Sprint(i + 1), fmt.Sprintf("%.2f", s.Whole.From), fmt.Sprintf("%.2f", s.To),
+			shown(s.Period, one), shown(&s.Whole.Lost, milli), shown(&s.Whole.Swing, milli), law})
+	}
+	return t
 }
 
 // readings says what the run consists of.

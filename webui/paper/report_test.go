@@ -247,6 +247,27 @@ func TestSet(t *testing.T) {
 	}
 }
 
+// An hour of drops still makes a page that one can print.
+func TestManySwings(t *testing.T) {
+	run := worked(t, "hour", "tamar-drop", nil)
+	for len(run.Whole.Swings) < 120 {
+		run.Whole.Swings = append(run.Whole.Swings, run.Whole.Swings[0])
+		run.Trials = append(run.Trials, run.Trials[0])
+	}
+	page := written(t, &Report{Runs: []*workup.Run{run}})
+	if len(page) > 400_000 {
+		t.Errorf("%d bytes", len(page))
+	}
+	tables, words := read(t, page)
+	if g := find(t, tables, 0, "All swings"); len(g.rows) != 120 {
+		t.Errorf("%d swings in the table of all", len(g.rows))
+	}
+	find(t, tables, mostTold-1, "Ledger from")
+	if !strings.Contains(words, "112 more swings stand in the table") {
+		t.Error("it is not said that swings are told in short")
+	}
+}
+
 // Whatever people typed is shown as they typed it, and nothing of it is obeyed.
 func TestWhatPeopleTyped(t *testing.T) {
 	const odd = `<script>alert("S-4")</script> & </p><img src=//x onerror=a()> 'µ' ${x} {{.}}`
