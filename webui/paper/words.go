@@ -7,31 +7,35 @@ import (
 	"joulewell/daq/analysis"
 	"joulewell/energy"
 	"joulewell/energy/loss"
+	"joulewell/energy/quantity"
 )
 
 // explain says in sentences what the ledger of a swing says in lines.
 func explain(s *analysis.Swing) []string {
-	l := s.Whole
 	text := []string{went(s)}
-	told := false
-	for _, a := range l.Accounts {
-		if stands(a.Work) {
-			told = true
-			text = append(text, fmt.Sprintf("Of this, %s went to the account \"%s\", found by: %s.", joules(a.Work), a.Name, a.From))
-		}
-	}
-	switch {
-	case stands(l.Residual) && told:
-		text = append(text, fmt.Sprintf("In no account are %s: the readings show that they went, and not where to.", joules(l.Residual)))
-	case stands(l.Residual):
-		text = append(text, "No account stands out of its uncertainty: the readings show that energy went, and not where to.")
-	case told:
-		text = append(text, fmt.Sprintf("What is in no account, %s, is nothing within its uncertainty: the accounts explain the loss.", joules(l.Residual)))
+	if l := s.Whole; stands(l.Lost) && l.Lost.Value > 0 {
+		text = append(text, whereTo(l)...)
 	}
 	if s.Evidence != nil {
 		text = append(text, "How the swing decays: "+s.Evidence.Sentence+".")
 	}
 	return text
+}
+
+// whereTo says of a loss which accounts it went to, as far as that can be told.
+func whereTo(l *loss.Ledger) (text []string) {
+	for _, a := range l.Accounts {
+		if stands(a.Work) {
+			text = append(text, fmt.Sprintf("Of this, %s went to the account \"%s\", found by: %s.", joules(a.Work), a.Name, a.From))
+		}
+	}
+	switch told := len(text) > 0; {
+	case stands(l.Residual) && told:
+		return append(text, fmt.Sprintf("In no account are %s: the readings show that they went, and not where to.", joules(l.Residual)))
+	case told:
+		return append(text, fmt.Sprintf("What is in no account, %s, is nothing within its uncertainty: the accounts explain the loss.", joules(l.Residual)))
+	}
+	return []string{"No account stands out of its uncertainty: the readings show that energy went, and not where to."}
 }
 
 // went says how much went over how many cycles.
@@ -48,9 +52,14 @@ func went(s *analysis.Swing) string {
 	case l.Lost.Value < 0:
 		return text + after + " there was more: nothing on the bench gives energy, so a reading, the spring's rate or a push must be at fault."
 	case l.Swing.Value > 0:
-		return text + fmt.Sprintf("%s %s of it had gone, %.2g %%.", after, joules(l.Lost), 100*l.Lost.Value/l.Swing.Value)
+		return text + fmt.Sprintf("%s %s of it had gone, %s.", after, joules(l.Lost), percent(l.Lost.Value/l.Swing.Value))
 	}
 	return text + fmt.Sprintf("%s %s had gone.", after, joules(l.Lost))
+}
+
+// percent writes a share to two figures or more.
+func percent(share float64) string {
+	return quantity.Round(100*share, max(0, quantity.Decimals(100*share))) + " %"
 }
 
 // cycles is how many the ledger of a swing spans; 0 where its end is not a turning point.
