@@ -87,7 +87,7 @@ func (s *Server) report(w http.ResponseWriter, r *http.Request) {
 	}
 	h := w.Header()
 	h.Set("Content-Type", "text/html; charset=utf-8")
-	h.Set("Content-Security-Policy", paper.Policy+"; frame-ancestors 'none'")
+	h.Set("Content-Security-Policy", paperPolicy)
 	h.Set("Content-Disposition", mime.FormatMediaType("inline", map[string]string{"filename": name + ".html"}))
 	h.Set("Cache-Control", "no-cache")
 	w.Write(page)

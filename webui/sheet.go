@@ -14,7 +14,7 @@ import (
 )
 
 // paperPolicy lets a page to print bring its own styles, and nothing else.
-const paperPolicy = "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
+const paperPolicy = paper.Policy + "; frame-ancestors 'none'"
 
 // trialsSheet answers with the worksheet of a trial, to print, or with its key.
 func (s *Server) trialsSheet(x *series.Series, w http.ResponseWriter, r *http.Request) {

@@ -104,11 +104,11 @@ func TestSealedLeaksNothing(t *testing.T) {
 		}
 		if holders[r.path] == "423" {
 			s.want(t, http.StatusLocked, "GET", path, "")
-		} else if a.StatusCode == http.StatusLocked && r.path != "/api/runs/{name}/metadata" {
+		} else if a.StatusCode == http.StatusLocked && r.path != "/api/runs/{name}/metadata" && r.path != "/api/runs/{name}/report" {
 			t.Errorf("sealed, %s is refused: %s", path, body)
 		}
 	})
-	for _, path := range []string{"/api/runs/leak.csv", "/api/runs/leak.csv-metadata.json", "/api/runs/leak/metadata", "/api/trials/sheet?key=1&run=" + oneRun} {
+	for _, path := range []string{"/api/runs/leak.csv", "/api/runs/leak.csv-metadata.json", "/api/runs/leak/metadata", "/api/runs/leak/report", "/api/trials/sheet?key=1&run=" + oneRun} {
 		s.want(t, http.StatusLocked, "GET", path, "")
 	}
 	s.want(t, http.StatusLocked, "POST", "/api/balance", `{"readings":{"start-height":"0.8m","end-height":"0.62m"}}`, asJSON...)
