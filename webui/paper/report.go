@@ -55,20 +55,22 @@ func (r *Report) Write(w io.Writer) error {
 func all(runs []*workup.Run) table {
 	t := table{
 		Caption: "All runs of this report; ± is the expanded uncertainty, k = 2",
-		Head:    []column{{"run", false}, {"bench", false}, {"bob and spring", false}, {"swings", true}, {"lost in the first swing", true}, {"of", true}, {"trials that count", true}},
+		Head:    []column{{"run", false}, {"bench", false}, {"swings", true}, {"lost in the first swing", true}, {"of", true}, {"trials that count", true}},
 	}
 	for _, r := range runs {
 		first := r.Whole.Swings[0].Whole
-		t.Rows = append(t.Rows, []string{r.Name, bench(r), hung(&r.Meta.Setup), fmt.Sprint(len(r.Whole.Swings)), joules(first.Lost), joules(first.Swing), tally(r)})
+		t.Rows = append(t.Rows, []string{r.Name, bench(r), fmt.Sprint(len(r.Whole.Swings)), joules(first.Lost), joules(first.Swing), tally(r)})
 	}
 	return t
 }
 
+// bench says where a run was made, and of what.
 func bench(r *workup.Run) string {
+	text := r.Meta.Setup.Name + ", " + hung(&r.Meta.Setup)
 	if r.Meta.Virtual {
-		return r.Meta.Setup.Name + ", simulated"
+		text += "; simulated"
 	}
-	return r.Meta.Setup.Name
+	return text
 }
 
 // run is a run as the page shows it.

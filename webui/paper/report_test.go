@@ -211,7 +211,7 @@ func TestSet(t *testing.T) {
 	keepsToItself(t, "set", page)
 	tables, words := read(t, page)
 	all := find(t, tables, 0, "All runs")
-	if len(all.rows) != 2 || all.rows[0][0] != "one" || all.rows[0][1] != "Tamar, simulated" || all.rows[1][1] != "Tamar" {
+	if len(all.rows) != 2 || all.rows[0][0] != "one" || all.rows[0][1] != "Tamar, brass bob on spring S-4; simulated" || all.rows[1][1] != "Tamar, brass bob on spring S-4" {
 		t.Errorf("all runs: %q", all.rows)
 	}
 	for _, want := range []string{
