@@ -17,6 +17,7 @@ type route struct {
 func (s *Server) routes() []route {
 	return []route{
 		{"GET", "/{$}", s.pages.page("show.html"), false},
+		{"GET", "/trials", s.pages.page("trials.html"), false},
 		{"GET", "/balance", s.pages.page("balance.html"), false},
 		{"GET", "/upkeep", s.pages.page("upkeep.html"), false},
 		{"GET", "/assets/{name...}", s.pages.asset, false},

@@ -1,6 +1,7 @@
 // The Upkeep page: asks how things stand, at a quick pace while a calibration is on.
 
 import { ask, Commander } from './ask.js';
+import { confirm } from './confirm.js';
 import { drawChart, driftCard } from './driftview.js';
 import { fillPages, fillWords, find, set } from './element.js';
 import { PAGES } from './nav.js';
@@ -95,19 +96,6 @@ class Page {
     set(find('bench'), `${data.bench}: upkeep`);
     find('virtual').hidden = !data.virtual;
   }
-}
-
-/** Asks before what cannot be taken back. @param {string} title @param {string[]} lines @param {string} yes @returns {Promise<boolean>} */
-function confirm(title, lines, yes) {
-  const dialog = find('confirm');
-  set(find('confirm-title'), title);
-  fillList(find('confirm-lines'), lines);
-  set(find('confirm-yes'), yes);
-  dialog.returnValue = '';
-  dialog.showModal();
-  return new Promise((resolve) => {
-    dialog.onclose = () => resolve(dialog.returnValue === 'yes');
-  });
 }
 
 fillWords(words);

@@ -140,6 +140,114 @@ interface Surroundings {
   random: () => number; // 0 to 1
 }
 
+// Trials, as GET /api/trials tells them. Quantities are in SI units.
+
+interface Estimate { value: number; u: number } // u: standard uncertainty
+
+interface Place {
+  time_s: number;
+  height_m: Estimate;
+  extension_m: Estimate;
+  elastic_J?: Estimate; // withheld while results are sealed, as are all energies
+  gravitational_J?: Estimate;
+  total_J?: Estimate;
+}
+
+interface Finding { fault: string; sentence: string; voids: boolean }
+
+interface TrialRow {
+  bench: string;
+  spring: string;
+  bob: string;
+  counts: boolean;
+  overruled: boolean;
+  release_s: number;
+  over: string;
+  cycles: number;
+  start?: Place;
+  lowest?: Place;
+  end?: Place;
+  amplitude_m?: Estimate;
+  period_s?: Estimate;
+  first_fall_loss_J?: Estimate;
+  loss_per_cycle_J?: Estimate;
+  swing_energy_J?: Estimate;
+  release_speed_m_s?: Estimate;
+  release_excess_m?: Estimate;
+  decay_law?: string;
+  findings: Finding[] | null;
+  notes?: string[];
+  books_without_release?: boolean;
+}
+
+interface Trial {
+  run: string; // name of its run
+  index: number; // among the trials of the run
+  created: string; // the instant of the run's time zero
+  group: string;
+  virtual: boolean;
+  row: TrialRow;
+}
+
+interface Trend { per_trial: number; u: number; p: number }
+
+interface StatColumn {
+  key: string;
+  label: string;
+  unit: string;
+  n: number;
+  mean: number;
+  sd?: number;
+  u_mean?: number;
+  u_shared?: number;
+  u_combined?: number;
+  U: number; // expanded, with k
+  k: number;
+  outliers: number[] | null; // positions among the group's counted trials
+  trend?: Trend;
+}
+
+interface StatGroup {
+  label: string;
+  bench: string;
+  spring: string;
+  bob: string;
+  trials: number; // that count
+  left_out: number;
+  columns: StatColumn[] | null;
+}
+
+interface Comparison {
+  key: string;
+  label: string;
+  unit: string;
+  a: string;
+  b: string;
+  difference: number; // a less b
+  p: number;
+  from: number; // 95 % interval
+  to: number;
+  sentence: string;
+}
+
+interface TrialsTable { groups: StatGroup[]; comparisons: Comparison[] | null; notes: string[] | null }
+
+interface EndRule { cycles: number; length_s: number; floor: boolean } // 0 = none
+
+interface TrialsAnswer {
+  armed: boolean;
+  state: string; // waiting, held, let go, swinging
+  rule: EndRule;
+  group: string; // label of the next trials
+  sealed: boolean;
+  asked?: { run: string; index: number; print: string[] | null; ask: string[] | null; digits: number }; // the sheet that was sealed
+  recording: string; // name of the run, or empty
+  trouble: string;
+  revision: number;
+  trials: Trial[]; // oldest first
+  table?: TrialsTable; // absent while sealed
+}
+
 // Classes and types that modules define.
 
 type Axis = import('../pages/scale.js').Axis;

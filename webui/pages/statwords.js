@@ -1,0 +1,68 @@
+// The statistics of groups in writing.
+
+import { count, pair } from './figures.js';
+import { decimal } from './numbers.js';
+import { COVERAGE } from './scale.js';
+import { outliersOf } from './trialrows.js';
+import { quantityNames } from './trialwords.js';
+
+/** Less probable by scatter alone than this: said to be a trend. */
+const RARE = 0.05;
+
+export const statHeads = Object.freeze(['quantity', 'n', 'mean', 'expanded u', 'k', 'standard u', 'standard deviation', 'trend per trial', 'stands out']);
+
+/** @typedef {{name: string, factor: number}} Unit */
+
+/** The unit a quantity is written in. @param {string} unit SI @param {Unit} energy @returns {Unit} */
+export const unitOf = (unit, energy) => (unit === 'J' ? energy : { name: unit, factor: 1 });
+
+/** @param {{key: string, label: string}} c */
+const nameOf = (c) => quantityNames[c.key] ?? c.label;
+
+/** A probability, never nought. @param {number} p */
+export const probability = (p) => (p < 0.001 ? `p < ${decimal(0.001, 3)}` : `p = ${decimal(p, p < 0.1 ? 3 : 2)}`);
+
+/**
+ * A column of the table as a row in writing.
+ * @param {Trial[]} trials @param {import('./trialrows.js').Group} group @param {StatColumn} c @param {Unit} energy
+ * @returns {string[]} one for each of statHeads
+ */
+export function statRow(trials, group, c, energy) {
+  const { name, factor } = unitOf(c.unit, energy);
+  const mean = pair(c.mean * factor, c.U * factor);
+  const fine = (/** @type {number | undefined} */ v) => (v === undefined ? '' : pair(v * factor, v * factor).u);
+  const odd = outliersOf(trials, group, c).map((i) => decimal(i + 1, 0));
+  return [
+    `${nameOf(c)}, ${name}`, decimal(c.n, 0), mean.value, mean.u, decimal(c.k, 2), fine(c.u_combined ?? c.u_mean), fine(c.sd),
+    trendText(c.trend, factor), odd.length ? `trial ${odd.join(', ')}` : '',
+  ];
+}
+
+/** @param {Trend | undefined} trend @param {number} factor */
+export function trendText(trend, factor) {
+  if (!trend) return '';
+  const p = pair(trend.per_trial * factor, COVERAGE * trend.u * factor);
+  const figures = `${p.value} \u00b1 ${p.u} (${probability(trend.p)})`;
+  if (!(trend.p < RARE)) return figures;
+  return `${trend.per_trial > 0 ? '\u2197 rises' : '\u2198 falls'}: ${figures}`;
+}
+
+/** The head of a group's rows. @param {import('./trialrows.js').Group} group */
+export function groupHead({ label, stat }) {
+  if (!stat) return label;
+  const out = stat.left_out ? `, ${decimal(stat.left_out, 0)} left out` : '';
+  return `${label}: ${count(stat.trials, 'trial')} that ${stat.trials === 1 ? 'counts' : 'count'}${out}`;
+}
+
+/** A comparison: its head with figures, and what may be claimed. @param {Comparison} c @param {Unit} energy */
+export function comparisonText(c, energy) {
+  const { name, factor } = unitOf(c.unit, energy);
+  const half = ((c.to - c.from) / 2) * factor;
+  const difference = pair(c.difference * factor, half).value;
+  const [from, to] = [c.from, c.to].map((v) => pair(v * factor, half).value);
+  return {
+    head: `${c.a} less ${c.b}, ${nameOf(c)}: ${difference} ${name}`,
+    figures: `95 % interval from ${from} to ${to} ${name}, ${probability(c.p)} (Welch\u2019s t)`,
+    sentence: c.sentence,
+  };
+}

@@ -1,0 +1,101 @@
+// What trials come to: their quantities, their groups, their verdicts. Nothing is drawn here.
+
+import { pair } from './figures.js';
+import { COVERAGE } from './scale.js';
+
+/** @typedef {{key: string, unit: 'J' | 'm' | 's', of: (row: TrialRow) => Estimate | undefined}} Quantity */
+
+/** What can be charted, in the order in which it is offered. @type {readonly Quantity[]} */
+export const QUANTITIES = Object.freeze([
+  { key: 'first_fall_loss_J', unit: 'J', of: (row) => row.first_fall_loss_J },
+  { key: 'loss_per_cycle_J', unit: 'J', of: (row) => row.loss_per_cycle_J },
+  { key: 'amplitude_m', unit: 'm', of: (row) => row.amplitude_m },
+  { key: 'period_s', unit: 's', of: (row) => row.period_s },
+]);
+
+/** Quantities that may be seen: sealed results hold no energy. @param {boolean} sealed */
+export const offered = (sealed) => QUANTITIES.filter((q) => !sealed || q.unit !== 'J');
+
+/** What tells a trial from all others. @param {{run: string, index: number}} t */
+export const keyOf = (t) => `${t.run}#${t.index}`;
+
+/** @typedef {{label: string, slot: number, stat: StatGroup | null, members: number[]}} Group members are positions among all trials */
+
+/**
+ * Trials of one label, bench, spring and bob are a group, in order of its first trial; the
+ * statistics are those of the table, which keeps the same order.
+ * @param {Trial[]} trials @param {TrialsTable} [table]
+ * @returns {Group[]}
+ */
+export function groupsOf(trials, table) {
+  /** @type {Map<string, Group>} */
+  const groups = new Map();
+  trials.forEach((t, i) => {
+    const key = JSON.stringify([t.group, t.row.bench, t.row.spring, t.row.bob]);
+    let g = groups.get(key);
+    if (!g) groups.set(key, g = { label: t.group || t.row.bench, slot: groups.size, stat: null, members: [] });
+    g.members.push(i);
+  });
+  const all = [...groups.values()];
+  const same = table && table.groups.length === all.length;
+  if (same) for (const g of all) [g.stat, g.label] = [table.groups[g.slot], table.groups[g.slot].label];
+  return all;
+}
+
+/** A statistic of a group; none where its trials lack the quantity. @param {Group} group @param {string} key */
+export const columnOf = (group, key) => group.stat?.columns?.find((c) => c.key === key) ?? null;
+
+/**
+ * Which of a group's trials a column suspects, as positions among all trials.
+ * @param {Trial[]} trials @param {Group} group @param {StatColumn} column
+ */
+export function outliersOf(trials, group, column) {
+  const counted = group.members.filter((i) => trials[i].row.counts);
+  return (column.outliers ?? []).map((at) => counted[at]).filter((i) => i !== undefined);
+}
+
+/** Keys of the quantities in which each trial stands out. @param {Trial[]} trials @param {Group[]} groups */
+export function suspects(trials, groups) {
+  /** @type {Map<number, string[]>} */
+  const found = new Map();
+  for (const g of groups) {
+    for (const c of g.stat?.columns ?? []) {
+      for (const i of outliersOf(trials, g, c)) found.set(i, [...(found.get(i) ?? []), c.key]);
+    }
+  }
+  return found;
+}
+
+/**
+ * @typedef {{at: number, value: number, U: number, counts: boolean, odd: boolean}} Mark at: position among all trials; U: expanded
+ * @typedef {{label: string, slot: number, marks: Mark[], mean: number, U: number}} Series mean is NaN where there is none
+ */
+
+/**
+ * What a chart shows of one quantity, group by group, in units of 1/factor.
+ * @param {Trial[]} trials @param {Group[]} groups @param {Quantity} quantity @param {number} factor
+ * @returns {Series[]}
+ */
+export function seriesOf(trials, groups, quantity, factor) {
+  return groups.map((g) => {
+    const column = columnOf(g, quantity.key);
+    const odd = new Set(column ? outliersOf(trials, g, column) : []);
+    /** @type {Mark[]} */
+    const marks = [];
+    for (const i of g.members) {
+      const e = quantity.of(trials[i].row);
+      if (!e || !Number.isFinite(e.value)) continue;
+      marks.push({ at: i, value: e.value * factor, U: COVERAGE * e.u * factor, counts: trials[i].row.counts, odd: odd.has(i) });
+    }
+    return { label: g.label, slot: g.slot, marks, mean: (column?.mean ?? NaN) * factor, U: (column?.U ?? NaN) * factor };
+  });
+}
+
+/** The largest energy on the page [J], which decides the unit of all. @param {Trial[]} trials */
+export const topEnergy = (trials) => trials.reduce((top, { row }) => Math.max(top, row.start?.total_J?.value ?? 0, row.lowest?.total_J?.value ?? 0), 0);
+
+/** A value with its expanded uncertainty, the same last digit. @param {Estimate | undefined} e @param {number} [factor] */
+export function measured(e, factor = 1) {
+  const { value, u } = pair(e ? e.value * factor : null, e ? COVERAGE * e.u * factor : null);
+  return { value, U: u };
+}

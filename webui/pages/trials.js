@@ -1,0 +1,204 @@
+// The Trials page: hears of the round as it goes, asks for the trials when they change.
+
+import { ask, Commander } from './ask.js';
+import { ageText, follow, lineText, NOTHING, silence } from './benchline.js';
+import { fillPages, fillWords, find, make, set } from './element.js';
+import { PAGES } from './nav.js';
+import { RoundView } from './round.js';
+import { energyUnit } from './scale.js';
+import { load, save, settle } from './settings.js';
+import { HandDesk } from './handdesk.js';
+import { SheetDesk } from './sheetdesk.js';
+import { sheetWords } from './sheetwords.js';
+import { drawStatistics } from './statview.js';
+import { groupsOf, keyOf, offered, seriesOf, suspects, topEnergy } from './trialrows.js';
+import { TrialChartView } from './trialchartview.js';
+import { TrialTable } from './trialtable.js';
+import { unitOf } from './statwords.js';
+import { Voice } from './voice.js';
+import { chartName, footnote, heads, links, overruled, quantityNames, tally, trialSpoken, units, words } from './trialwords.js';
+
+/** Asked again after this time [ms] when the daemon could not answer. */
+const AGAIN = 2000;
+/** What was done is told for so long [ms]. */
+const TOLD = 10_000;
+
+class Page {
+  constructor() {
+    this.heard = NOTHING;
+    /** @type {TrialsAnswer | null} */
+    this.answer = null;
+    this.asking = false;
+    this.away = ''; // why the last question was not answered
+    this.settings = settle(load(), false);
+    this.commander = new Commander(find, (text) => set(find('refusal'), text));
+    this.voice = new Voice(find('speech'));
+    const act = this.act.bind(this);
+    this.round = new RoundView(act, this.voice);
+    this.desks = [new SheetDesk(act), new HandDesk(act)];
+    this.table = new TrialTable(find('trials'), (t, counts) => this.overrule(t, counts), runLinks);
+    this.chart = new TrialChartView(find('chart'), (at) => this.answer && this.table.goTo(keyOf(this.answer.trials[at])));
+    choose('unit', Object.entries(units), this.settings.unit, (unit) => {
+      this.settings = { ...this.settings, unit: /** @type {any} */ (unit) };
+      save(this.settings);
+      this.draw();
+    });
+    find('quantity').onchange = () => this.drawChart();
+  }
+
+  /**
+   * Gives a command, and asks how things stand then.
+   * @param {string} name @param {object} body @param {string} done what is told then @param {HTMLElement} [refusal] where it is said why not
+   * @returns {Promise<any>} what came back, {} where that is nothing; null = refused
+   */
+  act(name, body, done, refusal = find('refusal')) {
+    set(find('told'), '');
+    return new Promise((resolve) => this.commander.order(`/api/trials/${name}`, body, (answer) => {
+      set(refusal, answer.refusal);
+      if (!answer.refusal) {
+        this.tell(done);
+        this.look();
+      }
+      resolve(answer.refusal ? null : answer.data ?? {});
+    }));
+  }
+
+  /** @param {string} text */
+  tell(text) {
+    clearTimeout(this.telling);
+    set(find('told'), text);
+    this.telling = setTimeout(() => set(find('told'), ''), TOLD);
+  }
+
+  /** @param {Trial} t @param {boolean} counts */
+  overrule(t, counts) {
+    const n = (this.answer?.trials.findIndex((o) => keyOf(o) === keyOf(t)) ?? 0) + 1;
+    this.act('overrule', { run: t.run, index: t.index, counts }, overruled(n, counts));
+  }
+
+  /** @param {import('./benchline.js').Heard} heard */
+  hear(heard) {
+    const came = heard.open && !this.heard.open;
+    this.heard = heard;
+    set(find('bench'), heard.bench ? `${heard.bench}: trials` : 'Trials');
+    find('virtual').hidden = !heard.virtual;
+    set(find('link'), lineText(heard));
+    find('link').dataset.live = String(heard.open && heard.fresh);
+    if (came) this.calibration();
+    if (came || (heard.round && heard.round.revision !== this.answer?.revision)) this.look();
+    this.drawRound();
+  }
+
+  async calibration() {
+    set(find('calibrated'), ageText((await ask('/api/bench')).data));
+  }
+
+  /** Asks for the trials; one question at a time, and again where it changed meanwhile. */
+  async look() {
+    this.again = true;
+    if (this.asking) return;
+    this.asking = true;
+    while (this.again) {
+      this.again = false;
+      const { status, data, refusal } = await ask('/api/trials');
+      if (refusal !== this.away) set(find('refusal'), refusal);
+      this.away = refusal;
+      if (!refusal) this.take(data);
+      else if (status === 0 || status >= 500) setTimeout(() => this.away && this.look(), AGAIN);
+    }
+    this.asking = false;
+  }
+
+  /** @param {TrialsAnswer} t */
+  take(t) {
+    const before = this.answer;
+    this.answer = t;
+    this.round.fill(t);
+    this.draw();
+    if (!before || t.trials.length <= before.trials.length) return;
+    const n = t.trials.length;
+    this.voice.tell(trialSpoken(n, t.trials[n - 1].row, this.unit()));
+  }
+
+  unit() {
+    return energyUnit(this.settings.unit, topEnergy(this.answer?.trials ?? []));
+  }
+
+  drawRound() {
+    const { answer, heard } = this;
+    const { round } = heard;
+    const t = { armed: (round ?? answer)?.armed ?? false, state: (round ?? answer)?.state ?? '', recording: answer?.recording ?? '' };
+    this.round.draw(t, silence(heard));
+  }
+
+  draw() {
+    const t = this.answer;
+    if (!t) return;
+    const unit = this.unit();
+    this.groups = groupsOf(t.trials, t.table);
+    /** @type {string[]} */
+    const labels = [];
+    for (const g of this.groups) for (const i of g.members) labels[i] = g.label;
+    document.body.dataset.sealed = String(t.sealed);
+    for (const id of ['sealed-word', 'sealed-about', 'csv-sealed']) find(id).hidden = !t.sealed;
+    find('csv').hidden = t.sealed;
+    set(find('trouble'), t.trouble);
+    set(find('tally'), tally(t.trials));
+    find('no-trials').hidden = t.trials.length > 0;
+    find('trials-box').hidden = !t.trials.length;
+    set(find('footnote'), footnote(t.sealed));
+    this.table.draw({ trials: t.trials, suspected: suspects(t.trials, this.groups), labels, sealed: t.sealed, unit });
+    drawStatistics(t, this.groups, unit);
+    for (const desk of this.desks) desk.draw(t, labels);
+    this.drawRound();
+    this.offer(t.sealed);
+    this.drawChart();
+  }
+
+  /** Offers what may be seen of the quantities. @param {boolean} sealed */
+  offer(sealed) {
+    const select = find('quantity');
+    const names = offered(sealed).map((q) => q.key);
+    if (names.join() === [...select.options].map((o) => o.value).join()) return;
+    const { value } = select;
+    select.replaceChildren(...names.map((key) => new Option(quantityNames[key], key)));
+    if (names.includes(value)) select.value = value;
+  }
+
+  drawChart() {
+    const t = this.answer;
+    const q = offered(t?.sealed ?? true).find((o) => o.key === find('quantity').value);
+    if (!t || !q) return;
+    const { name, factor } = unitOf(q.unit, this.unit());
+    const what = quantityNames[q.key];
+    this.chart.draw(seriesOf(t.trials, this.groups ?? [], q, factor), t.trials.length, { what, unit: name, along: heads.number, name: chartName(what) });
+  }
+}
+
+/** @param {string} id @param {[string, string][]} options @param {string} now @param {(value: string) => void} changed */
+function choose(id, options, now, changed) {
+  const select = find(id);
+  select.replaceChildren(...options.map(([value, text]) => new Option(text, value, value === now, value === now)));
+  select.onchange = () => changed(select.value);
+}
+
+/** Where the run of a trial can be had. @param {string} run */
+function runLinks(run) {
+  return /** @type {[string, string][]} */ ([[links.run, `/api/runs/${run}.csv`], [links.report, `/api/runs/${run}/report`]]).map(([text, path]) => {
+    const a = /** @type {HTMLAnchorElement} */ (make('a', '', text));
+    a.href = path;
+    return a;
+  });
+}
+
+fillWords({ ...words, ...sheetWords });
+fillPages(find('pages'), PAGES);
+find('csv').href = '/api/trials.csv';
+const page = new Page();
+page.look();
+follow((heard) => page.hear(heard));
+new ResizeObserver(() => page.drawChart()).observe(find('chart'));
+// The small word stands in for the large one where that is out of sight.
+new IntersectionObserver(([e]) => {
+  find('state-small').hidden = e.isIntersecting;
+}).observe(find('state'));
