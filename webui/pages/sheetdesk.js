@@ -33,9 +33,12 @@ export function sheetPath(trial, more = {}) {
 export const chosen = (checked, list) => (checked.length === list.length ? [] : checked);
 
 /** The newest trials to choose from, the newest first. @param {Trial[]} trials @param {string[]} labels of their groups @returns {[string, string][]} keys and names */
-export const offer = (trials, labels) => trials
-  .map((t, i) => /** @type {[string, string]} */ ([keyOf(t), trialName(decimal(i + 1, 0), timeText(t, new Date()), labels[i])]))
-  .slice(-OFFERED).reverse();
+export function offer(trials, labels) {
+  const first = Math.max(0, trials.length - OFFERED);
+  return trials.slice(first).map((t, i) => /** @type {[string, string]} */ ([
+    keyOf(t), trialName(decimal(first + i + 1, 0), timeText(t, new Date()), labels[first + i]),
+  ])).reverse();
+}
 
 /** Fills a list anew only where it differs; what was chosen stays. @param {HTMLSelectElement} select @param {[string, string][]} options */
 export function fillSelect(select, options) {

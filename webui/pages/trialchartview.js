@@ -16,6 +16,7 @@ export class TrialChartView {
     this.points = [];
     /** @type {number[]} positions among all trials */
     this.at = [];
+    this.width = 0; // [px] of the place when it was drawn
     this.here = -1; // the trial that Tab leads to; -1 = the newest
     place.onkeydown = (event) => this.key(event);
     place.onclick = (event) => this.open(/** @type {Element} */ (event.target));
@@ -27,7 +28,8 @@ export class TrialChartView {
    * @param {{what: string, unit: string, along: string, name: string}} names
    */
   draw(series, count, names) {
-    const width = Math.round(Math.max(NARROW, this.place.clientWidth));
+    this.width = this.place.clientWidth;
+    const width = Math.round(Math.max(NARROW, this.width));
     const height = Math.round(Math.min(HIGH, Math.max(220, 0.5 * width)));
     const { still, points } = trialChart(series, count, width, height, { up: `${names.what}, ${names.unit}`, along: names.along });
     const focused = this.place.contains(document.activeElement);

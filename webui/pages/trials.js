@@ -85,7 +85,8 @@ class Page {
     set(find('link'), lineText(heard));
     find('link').dataset.live = String(heard.open && heard.fresh);
     if (came) this.calibration();
-    if (came || (heard.round && heard.round.revision !== this.answer?.revision)) this.look();
+    if (came && this.answer) this.look(); // another daemon may count its changes from the beginning
+    else if (this.stale() && !this.asking) this.look();
     this.drawRound();
   }
 
@@ -93,19 +94,24 @@ class Page {
     set(find('calibrated'), ageText((await ask('/api/bench')).data));
   }
 
-  /** Asks for the trials; one question at a time, and again where it changed meanwhile. */
+  /** The daemon has told of a change that is not shown yet. */
+  stale() {
+    return (this.heard.round?.revision ?? 0) > (this.answer?.revision ?? 0);
+  }
+
+  /** Asks for the trials; one question at a time, and again where they changed meanwhile. */
   async look() {
-    this.again = true;
+    this.again = this.asking;
     if (this.asking) return;
     this.asking = true;
-    while (this.again) {
+    do {
       this.again = false;
       const { status, data, refusal } = await ask('/api/trials');
       if (refusal !== this.away) set(find('refusal'), refusal);
       this.away = refusal;
       if (!refusal) this.take(data);
       else if (status === 0 || status >= 500) setTimeout(() => this.away && this.look(), AGAIN);
-    }
+    } while (this.again || (!this.away && this.stale()));
     this.asking = false;
   }
 
@@ -148,11 +154,15 @@ class Page {
     find('trials-box').hidden = !t.trials.length;
     set(find('footnote'), footnote(t.sealed));
     this.table.draw({ trials: t.trials, suspected: suspects(t.trials, this.groups), labels, sealed: t.sealed, unit });
-    drawStatistics(t, this.groups, unit);
-    for (const desk of this.desks) desk.draw(t, labels);
     this.drawRound();
     this.offer(t.sealed);
-    this.drawChart();
+    clearTimeout(this.rest);
+    // The table is seen first; what comes of it may take a frame longer.
+    this.rest = setTimeout(() => {
+      drawStatistics(t, this.groups ?? [], unit);
+      for (const desk of this.desks) desk.draw(t, labels);
+      this.drawChart();
+    });
   }
 
   /** Offers what may be seen of the quantities. @param {boolean} sealed */
@@ -197,7 +207,7 @@ find('csv').href = '/api/trials.csv';
 const page = new Page();
 page.look();
 follow((heard) => page.hear(heard));
-new ResizeObserver(() => page.drawChart()).observe(find('chart'));
+new ResizeObserver(() => page.chart.width !== find('chart').clientWidth && page.drawChart()).observe(find('chart'));
 // The small word stands in for the large one where that is out of sight.
 new IntersectionObserver(([e]) => {
   find('state-small').hidden = e.isIntersecting;

@@ -9,14 +9,17 @@ import { heads, openName, overruleName, reasons, timeText, verdictText, words } 
 
 /** Rows made at once, and then at a time while the browser is idle. */
 const FIRST = 40;
-const MORE = 60;
+const MORE = 100;
 
 /**
  * What a table shows: trials in order of time, what is suspected of each, the unit.
  * @typedef {{trials: Trial[], suspected: Map<number, string[]>, labels: string[], sealed: boolean, unit: {name: string, factor: number}}} Shown
  * @typedef {{n: number, trial: Trial, group: string, suspected: string[], unit: {name: string, factor: number}, sealed: boolean}} Line n: number of the trial, from 1
- * @typedef {{above: string, head: string, unit: '' | 'J' | 'm' | 's', energy?: boolean, side?: string, cell: (line: Line) => string}} Column
+ * @typedef {{above: string, head: string, unit: '' | 'J' | 'm' | 's', wide: number, energy?: boolean, side?: string, cell: (line: Line) => string}} Column wide [em]
  */
+
+/** Widths [em] of number, time, group and verdict: what the cells hold widens no column, so that a row more moves no other. */
+const WIDTHS = [5, 7, 8, 18];
 
 /** @param {Estimate | undefined} e @param {number} [factor] */
 const value = (e, factor = 1) => (e ? pair(e.value * factor, 2 * e.u * factor).value : ABSENT);
@@ -28,18 +31,18 @@ const both = (e, factor) => {
 
 /** @param {'start' | 'lowest' | 'end'} name @returns {Column[]} */
 const placeColumns = (name) => [
-  { above: heads[name], head: heads.height, unit: 'm', cell: ({ trial }) => value(trial.row[name]?.height_m) },
-  { above: heads[name], head: heads.total, unit: 'J', energy: true, cell: ({ trial, unit }) => value(trial.row[name]?.total_J, unit.factor) },
+  { above: heads[name], head: heads.height, unit: 'm', wide: 4.8, cell: ({ trial }) => value(trial.row[name]?.height_m) },
+  { above: heads[name], head: heads.total, unit: 'J', wide: 4.8, energy: true, cell: ({ trial, unit }) => value(trial.row[name]?.total_J, unit.factor) },
 ];
 
 /** Of the figures, after number, time, group and verdict of a trial. @type {readonly Column[]} */
 export const COLUMNS = Object.freeze([
-  { above: heads.lost, head: heads.first, unit: 'J', energy: true, cell: ({ trial, unit }) => both(trial.row.first_fall_loss_J, unit.factor) },
-  { above: heads.lost, head: heads.cycle, unit: 'J', energy: true, cell: ({ trial, unit }) => both(trial.row.loss_per_cycle_J, unit.factor) },
+  { above: heads.lost, head: heads.first, unit: 'J', wide: 10.5, energy: true, cell: ({ trial, unit }) => both(trial.row.first_fall_loss_J, unit.factor) },
+  { above: heads.lost, head: heads.cycle, unit: 'J', wide: 10.5, energy: true, cell: ({ trial, unit }) => both(trial.row.loss_per_cycle_J, unit.factor) },
   ...placeColumns('start'), ...placeColumns('lowest'), ...placeColumns('end'),
-  { above: heads.swing, head: heads.decay, unit: '', energy: true, side: 'word', cell: ({ trial }) => trial.row.decay_law || ABSENT },
-  { above: heads.swing, head: heads.amplitude, unit: 'm', cell: ({ trial }) => value(trial.row.amplitude_m) },
-  { above: heads.swing, head: heads.period, unit: 's', cell: ({ trial }) => value(trial.row.period_s) },
+  { above: heads.swing, head: heads.decay, unit: '', wide: 6.5, energy: true, side: 'word', cell: ({ trial }) => trial.row.decay_law || ABSENT },
+  { above: heads.swing, head: heads.amplitude, unit: 'm', wide: 6, cell: ({ trial }) => value(trial.row.amplitude_m) },
+  { above: heads.swing, head: heads.period, unit: 's', wide: 5.2, cell: ({ trial }) => value(trial.row.period_s) },
 ]);
 
 /** @param {boolean} sealed */
@@ -71,7 +74,7 @@ export class TrialTable {
       this.columns = columnsFor(sealed);
       this.body = document.createElement('tbody');
       this.rows.clear();
-      this.table.replaceChildren(this.headRows(unit), this.body);
+      this.table.replaceChildren(this.widths(), this.headRows(unit), this.body);
     }
     const lines = trials.map((trial, i) => ({ n: i + 1, trial, group: labels[i], suspected: suspected.get(i) ?? [], unit, sealed })).reverse();
     const upTo = Math.max(FIRST, 1 + lines.findLastIndex((l) => this.rows.has(keyOf(l.trial))));
@@ -139,6 +142,16 @@ export class TrialTable {
     const fresh = document.createDocumentFragment();
     for (const line of this.waiting.splice(0, n)) fresh.append(this.rowOf(line).row);
     this.body.append(fresh);
+  }
+
+  widths() {
+    const group = document.createElement('colgroup');
+    for (const wide of [...WIDTHS, ...(this.columns ?? []).map((c) => c.wide)]) {
+      const col = document.createElement('col');
+      col.style.width = `${wide}em`;
+      group.append(col);
+    }
+    return group;
   }
 
   /** @param {{name: string}} unit */
