@@ -70,7 +70,7 @@ func New(r balance.Readings, c Choice) (*Sheet, *Key, error) {
 		switch {
 		case chosen && !can:
 			return nil, nil, &ChoiceError{e.id, ErrCannot, w.lacks(e.id)}
-		case chosen || (can && len(c.Results) == 0):
+		case chosen || (can && len(c.Results) == 0 && w.sure(e.id)):
 			s.Results = append(s.Results, Item{ID: e.id, Label: e.label, Unit: e.unit})
 		}
 	}

@@ -46,7 +46,7 @@ func (s *Sheet) Key() (*Key, error) {
 		if e, ok := w.Step(r.ID); ok {
 			f := w.Work(r.ID, nil, nil)
 			v := w.exact(e)
-			if math.IsNaN(f.Low) || math.IsNaN(v) || math.IsInf(v, 0) {
+			if !w.sure(r.ID) {
 				return nil, fmt.Errorf("work out %s: what it is divided by may be zero within rounding: leave it off the sheet", r.ID)
 			}
 			item.Formula = r.ID.find().symbol + " = " + e.String()
@@ -57,6 +57,17 @@ func (s *Sheet) Key() (*Key, error) {
 	}
 	k.Notes = append(w.drowned(s), w.closed()...)
 	return k, nil
+}
+
+// sure reports whether a result comes out whatever rounding on the way does: nothing is
+// divided by what may be zero.
+func (w *Working) sure(id ID) bool {
+	e, ok := w.Step(id)
+	if !ok {
+		return true // words
+	}
+	v := w.exact(e)
+	return !math.IsNaN(w.Work(id, nil, nil).Low) && !math.IsNaN(v) && !math.IsInf(v, 0)
 }
 
 // drowned warns where rounding on the way can hide what was lost.

@@ -264,8 +264,11 @@ func TestSheetRefusals(t *testing.T) {
 	for _, end := range []string{"16.2cm", "16.3cm"} { // a share of nothing, and of what rounding may make nothing
 		r := tamar(t)
 		r.End.Length = reads(t, quantity.Length, end)
-		if _, _, err := New(r, Choice{}); err == nil || !strings.Contains(err.Error(), "leave it off the sheet") {
+		if _, _, err := New(r, Choice{Results: []ID{Lost, PercentLost}}); err == nil || !strings.Contains(err.Error(), "leave it off the sheet") {
 			t.Errorf("percent of nothing: %v", err)
+		}
+		if s, _ := made(t, r, Choice{}); s.Asks(PercentLost) || !s.Asks(Lost) {
+			t.Errorf("asked for where nobody chose: %v", s.Results)
 		}
 	}
 }
