@@ -17,6 +17,7 @@ import (
 	"github.com/chromedp/chromedp"
 
 	"joulewell/daq"
+	"joulewell/daq/series"
 	"joulewell/daq/setup"
 	"joulewell/daq/source"
 	"joulewell/daq/upkeep"
@@ -36,11 +37,16 @@ type demo struct {
 
 func startDemo(t testing.TB, address, dir string, config virtual.Config) *demo {
 	t.Helper()
+	return startDemoBy(t, address, dir, config, source.NewClock())
+}
+
+// startDemoBy starts a daemon whose time is that of a clock.
+func startDemoBy(t testing.TB, address, dir string, config virtual.Config, clock source.Clock) *demo {
+	t.Helper()
 	device, err := virtual.New(config)
 	if err != nil {
 		t.Fatal(err)
 	}
-	clock := source.NewClock()
 	described := virtual.Setup(config)
 	bench, err := daq.New(daq.Options{
 		Setup: &described, Device: setup.Blank().Device, Clock: clock, Dir: dir, Version: "test",
@@ -60,7 +66,11 @@ func startDemo(t testing.TB, address, dir string, config virtual.Config) *demo {
 		t.Fatal(err)
 	}
 	desk.Employ(device)
-	server, err := webui.New(webui.Options{Bench: bench, Upkeep: desk, Listen: listener.Addr().String(), Well: bench.Well, Version: "test"})
+	round, err := series.Open(series.Options{Bench: bench, Dir: dir, Version: "test"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	server, err := webui.New(webui.Options{Bench: bench, Upkeep: desk, Trials: round, Listen: listener.Addr().String(), Well: bench.Well, Version: "test"})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -71,6 +81,7 @@ func startDemo(t testing.TB, address, dir string, config virtual.Config) *demo {
 			t.Errorf("bench: %v", err)
 		}
 	})
+	running.Go(func() { round.Run(ctx) })
 	running.Go(func() {
 		if err := server.Serve(ctx, listener); err != nil {
 			t.Errorf("server: %v", err)

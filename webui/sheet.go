@@ -16,7 +16,8 @@ import (
 // paperPolicy lets a page to print bring its own styles, and nothing else.
 const paperPolicy = paper.Policy + "; frame-ancestors 'none'"
 
-// trialsSheet answers with the worksheet of a trial, to print, or with its key.
+// trialsSheet answers with the worksheet of a trial, or with its key: as a page to print
+// or, for the page that offers the choice, as data.
 func (s *Server) trialsSheet(x *series.Series, w http.ResponseWriter, r *http.Request) {
 	asked, wantsKey, err := parseSheet(r.URL.Query(), x.View().Asked)
 	if err != nil {
@@ -34,6 +35,13 @@ func (s *Server) trialsSheet(x *series.Series, w http.ResponseWriter, r *http.Re
 	}
 	if !wantsKey {
 		key = nil
+	}
+	if r.URL.Query().Get("form") == "json" {
+		writeJSON(w, http.StatusOK, struct {
+			*worksheet.Sheet
+			Key *worksheet.Key `json:"key,omitempty"`
+		}{sheet, key})
+		return
 	}
 	h := w.Header()
 	h.Set("Content-Type", "text/html; charset=utf-8")
@@ -63,8 +71,12 @@ func parseSheet(q url.Values, asked series.Asked) (series.Asked, bool, error) {
 			asked.Digits, err = strconv.Atoi(v)
 		case "key":
 			key = v == "1"
+		case "form":
+			if v != "json" && v != "page" {
+				err = errors.New("page and json are known")
+			}
 		default:
-			err = errors.New("run, index, print, ask, digits and key are known")
+			err = errors.New("run, index, print, ask, digits, key and form are known")
 		}
 		if err != nil {
 			return asked, false, errors.New("query " + name + "=" + v + ": " + err.Error())

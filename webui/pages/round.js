@@ -4,6 +4,9 @@ import { find, set } from './element.js';
 import { parseDecimal } from './numbers.js';
 import { armed, disarmed, groupSet, roundSpoken, roundState, ruleWrong, words } from './trialwords.js';
 
+/** Whole swings offered where nobody has set a rule yet. */
+const USUAL = 10;
+
 /** @typedef {(name: string, body: object, done: string, refusal?: HTMLElement) => Promise<boolean>} Act */
 
 /**
@@ -50,8 +53,9 @@ export class RoundView {
     if (this.filled && !t.armed) return;
     if (!this.filled) find('group').value = t.group;
     this.filled = true;
-    find('cycles').value = t.rule.cycles ? String(t.rule.cycles) : '';
-    find('seconds').value = t.rule.length_s ? String(t.rule.length_s) : '';
+    const unset = !t.armed && !t.rule.cycles && !t.rule.length_s && !t.rule.floor;
+    find('cycles').value = t.rule.cycles || unset ? String(t.rule.cycles || USUAL) : '';
+    find('seconds').value = t.rule.length_s ? t.rule.length_s.toLocaleString(undefined, { useGrouping: false }) : '';
     find('floor').checked = t.rule.floor;
   }
 

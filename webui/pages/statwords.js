@@ -7,7 +7,7 @@ import { outliersOf } from './trialrows.js';
 import { quantityNames } from './trialwords.js';
 
 /** Less probable by scatter alone than this: said to be a trend. */
-const RARE = 0.05;
+const RARE = 0.01;
 
 export const statHeads = Object.freeze(['quantity', 'n', 'mean', 'expanded u', 'k', 'standard u', 'standard deviation', 'trend per trial', 'stands out']);
 

@@ -1,5 +1,6 @@
 // The chart on the page: one stop of the Tab key, arrow keys from trial to trial.
 
+import { make } from './element.js';
 import { picture, pressable } from './svg.js';
 import { trialChart } from './trialchart.js';
 import { pointSpoken } from './trialwords.js';
@@ -19,16 +20,22 @@ export class TrialChartView {
     this.width = 0; // [px] of the place when it was drawn
     this.here = -1; // the trial that Tab leads to; -1 = the newest
     place.onkeydown = (event) => this.key(event);
+    // The focus moves away when the key is let go: no other button is to feel it.
+    place.onkeyup = (event) => (event.key === 'Enter' || event.key === ' ') && this.open(/** @type {Element} */ (event.target));
     place.onclick = (event) => this.open(/** @type {Element} */ (event.target));
     place.addEventListener('focusin', (event) => this.arrive(/** @type {Element} */ (event.target)));
   }
 
   /**
    * @param {import('./trialrows.js').Series[]} series @param {number} count of all trials
-   * @param {{what: string, unit: string, along: string, name: string}} names
+   * @param {{what: string, unit: string, along: string, name: string, none: string}} names none: said where nothing can be drawn
    */
   draw(series, count, names) {
     this.width = this.place.clientWidth;
+    if (!series.some((s) => s.marks.length)) {
+      this.points = [];
+      return this.place.replaceChildren(make('p', 'none', names.none));
+    }
     const width = Math.round(Math.max(NARROW, this.width));
     const height = Math.round(Math.min(HIGH, Math.max(220, 0.5 * width)));
     const { still, points } = trialChart(series, count, width, height, { up: `${names.what}, ${names.unit}`, along: names.along });
@@ -79,9 +86,8 @@ export class TrialChartView {
     const last = this.points.length - 1;
     /** @type {Record<string, number>} */
     const to = { ArrowLeft: i - 1, ArrowRight: i + 1, Home: 0, End: last, PageUp: i - 10, PageDown: i + 10 };
-    if (event.key === 'Enter' || event.key === ' ') this.opened(this.at[i]);
-    else if (event.key in to) this.points[Math.min(last, Math.max(0, to[event.key]))].focus();
-    else return;
+    if (event.key in to) this.points[Math.min(last, Math.max(0, to[event.key]))].focus();
+    else if (event.key !== ' ') return;
     event.preventDefault();
   }
 }

@@ -1,11 +1,10 @@
 // One trial in full: the bob's states with all their energies, and what was noted.
 
 import { make } from './element.js';
-import { decimal } from './numbers.js';
-import { ABSENT } from './numbers.js';
+import { ABSENT, decimal } from './numbers.js';
 import { fillList, table } from './tables.js';
 import { measured } from './trialrows.js';
-import { heads, overText, placeNames, sentence, words } from './trialwords.js';
+import { heads, links, openName, overText, placeNames, sentence, words } from './trialwords.js';
 
 /** @param {Estimate | undefined} e @param {number} [factor] */
 function written(e, factor = 1) {
@@ -26,16 +25,47 @@ export function placeRows(row, { factor }, sealed) {
 /** @param {{name: string}} unit @param {boolean} sealed */
 export const placeHead = ({ name }, sealed) => ['', `${heads.at}, s`, `${heads.height}, m`, `${heads.extension}, m`, ...(sealed ? [] : [heads.elastic, heads.gravitational, heads.total].map((h) => `${h}, ${name}`))];
 
-/** @param {import('./trialtable.js').Line} line @param {Element[]} links */
-export function detailOf({ trial, unit, sealed }, links) {
+/** @param {import('./trialtable.js').Line} line @param {(group: string) => void} regroup */
+export function detailOf({ n, trial, unit, sealed }, regroup) {
   const { row } = trial;
   const about = [row.bench, row.spring, row.bob].filter(Boolean).join(', ');
   const notes = make('ul', '');
   fillList(notes, [overText(row.over, row.cycles), ...(row.notes ?? []).map(sentence)]);
-  const where = make('p', '');
-  where.append(...links.flatMap((e) => [e, ' ']));
+  const places = table('', placeHead(unit, sealed), placeRows(row, unit, sealed));
+  places.tabIndex = 0; // it may be wider than the window
+  places.setAttribute('role', 'group');
+  places.setAttribute('aria-label', openName(n));
   return [
     make('p', 'about', `${about}${trial.virtual ? `; ${words.virtual}` : ''}`),
-    table('', placeHead(unit, sealed), placeRows(row, unit, sealed)), notes, where,
+    places, notes, sealed ? make('p', '', words.files_sealed) : files(trial.run), groupForm(n, trial.group, regroup),
   ];
+}
+
+/** Where the run of a trial can be had. @param {string} run */
+function files(run) {
+  const line = make('p', 'files');
+  for (const [text, path] of [[links.run, `/api/runs/${run}.csv`], [links.report, `/api/runs/${run}/report`]]) {
+    const a = /** @type {HTMLAnchorElement} */ (make('a', '', text));
+    a.href = path;
+    line.append(a, ' ');
+  }
+  return line;
+}
+
+/** @param {number} n @param {string} group @param {(group: string) => void} regroup */
+function groupForm(n, group, regroup) {
+  const form = /** @type {HTMLFormElement} */ (make('form', ''));
+  const input = document.createElement('input');
+  input.type = 'text';
+  input.id = `group-${n}`;
+  input.maxLength = 60;
+  input.value = group;
+  const label = make('label', '', words.run_group);
+  label.setAttribute('for', input.id);
+  form.append(label, ' ', input, ' ', make('button', '', words.set_group));
+  form.onsubmit = (event) => {
+    event.preventDefault();
+    regroup(input.value.trim());
+  };
+  return form;
 }

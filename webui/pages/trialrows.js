@@ -31,9 +31,10 @@ export function groupsOf(trials, table) {
   /** @type {Map<string, Group>} */
   const groups = new Map();
   trials.forEach((t, i) => {
-    const key = JSON.stringify([t.group, t.row.bench, t.row.spring, t.row.bob]);
+    const label = t.group || t.row.bench;
+    const key = JSON.stringify([label, t.row.bench, t.row.spring, t.row.bob]);
     let g = groups.get(key);
-    if (!g) groups.set(key, g = { label: t.group || t.row.bench, slot: groups.size, stat: null, members: [] });
+    if (!g) groups.set(key, g = { label, slot: groups.size, stat: null, members: [] });
     g.members.push(i);
   });
   const all = [...groups.values()];

@@ -2,7 +2,7 @@
 
 import { ask, Commander } from './ask.js';
 import { ageText, follow, lineText, NOTHING, silence } from './benchline.js';
-import { fillPages, fillWords, find, make, set } from './element.js';
+import { fillPages, fillWords, find, set } from './element.js';
 import { PAGES } from './nav.js';
 import { RoundView } from './round.js';
 import { energyUnit } from './scale.js';
@@ -16,7 +16,7 @@ import { TrialChartView } from './trialchartview.js';
 import { TrialTable } from './trialtable.js';
 import { unitOf } from './statwords.js';
 import { Voice } from './voice.js';
-import { chartName, footnote, heads, links, overruled, quantityNames, tally, trialSpoken, units, words } from './trialwords.js';
+import { chartName, footnote, heads, overruled, quantityNames, regrouped, sentence, tally, trialSpoken, units, words } from './trialwords.js';
 
 /** Asked again after this time [ms] when the daemon could not answer. */
 const AGAIN = 2000;
@@ -36,7 +36,7 @@ class Page {
     const act = this.act.bind(this);
     this.round = new RoundView(act, this.voice);
     this.desks = [new SheetDesk(act), new HandDesk(act)];
-    this.table = new TrialTable(find('trials'), (t, counts) => this.overrule(t, counts), runLinks);
+    this.table = new TrialTable(find('trials'), (t, counts) => this.overrule(t, counts), (t, group) => this.act('group', { run: t.run, group }, regrouped(group)));
     this.chart = new TrialChartView(find('chart'), (at) => this.answer && this.table.goTo(keyOf(this.answer.trials[at])));
     choose('unit', Object.entries(units), this.settings.unit, (unit) => {
       this.settings = { ...this.settings, unit: /** @type {any} */ (unit) };
@@ -79,7 +79,9 @@ class Page {
   /** @param {import('./benchline.js').Heard} heard */
   hear(heard) {
     const came = heard.open && !this.heard.open;
+    const other = heard.bench !== this.heard.bench || heard.virtual !== this.heard.virtual;
     this.heard = heard;
+    if (other) this.draw();
     set(find('bench'), heard.bench ? `${heard.bench}: trials` : 'Trials');
     find('virtual').hidden = !heard.virtual;
     set(find('link'), lineText(heard));
@@ -148,12 +150,12 @@ class Page {
     document.body.dataset.sealed = String(t.sealed);
     for (const id of ['sealed-word', 'sealed-about', 'csv-sealed']) find(id).hidden = !t.sealed;
     find('csv').hidden = t.sealed;
-    set(find('trouble'), t.trouble);
+    set(find('trouble'), sentence(t.trouble));
     set(find('tally'), tally(t.trials));
     find('no-trials').hidden = t.trials.length > 0;
     find('trials-box').hidden = !t.trials.length;
     set(find('footnote'), footnote(t.sealed));
-    this.table.draw({ trials: t.trials, suspected: suspects(t.trials, this.groups), labels, sealed: t.sealed, unit });
+    this.table.draw({ trials: t.trials, suspected: suspects(t.trials, this.groups), labels, sealed: t.sealed, real: this.heard.bench !== '' && !this.heard.virtual, unit });
     this.drawRound();
     this.offer(t.sealed);
     clearTimeout(this.rest);
@@ -181,7 +183,7 @@ class Page {
     if (!t || !q) return;
     const { name, factor } = unitOf(q.unit, this.unit());
     const what = quantityNames[q.key];
-    this.chart.draw(seriesOf(t.trials, this.groups ?? [], q, factor), t.trials.length, { what, unit: name, along: heads.number, name: chartName(what) });
+    this.chart.draw(seriesOf(t.trials, this.groups ?? [], q, factor), t.trials.length, { what, unit: name, along: heads.number, name: chartName(what), none: words.no_chart });
   }
 }
 
@@ -190,15 +192,6 @@ function choose(id, options, now, changed) {
   const select = find(id);
   select.replaceChildren(...options.map(([value, text]) => new Option(text, value, value === now, value === now)));
   select.onchange = () => changed(select.value);
-}
-
-/** Where the run of a trial can be had. @param {string} run */
-function runLinks(run) {
-  return /** @type {[string, string][]} */ ([[links.run, `/api/runs/${run}.csv`], [links.report, `/api/runs/${run}/report`]]).map(([text, path]) => {
-    const a = /** @type {HTMLAnchorElement} */ (make('a', '', text));
-    a.href = path;
-    return a;
-  });
 }
 
 fillWords({ ...words, ...sheetWords });

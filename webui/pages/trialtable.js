@@ -12,14 +12,14 @@ const FIRST = 40;
 const MORE = 100;
 
 /**
- * What a table shows: trials in order of time, what is suspected of each, the unit.
- * @typedef {{trials: Trial[], suspected: Map<number, string[]>, labels: string[], sealed: boolean, unit: {name: string, factor: number}}} Shown
- * @typedef {{n: number, trial: Trial, group: string, suspected: string[], unit: {name: string, factor: number}, sealed: boolean}} Line n: number of the trial, from 1
+ * What a table shows: trials in order of time, what is suspected of each, whether this bench is a real one, the unit.
+ * @typedef {{trials: Trial[], suspected: Map<number, string[]>, labels: string[], sealed: boolean, real: boolean, unit: {name: string, factor: number}}} Shown
+ * @typedef {{n: number, trial: Trial, group: string, suspected: string[], unit: {name: string, factor: number}, sealed: boolean, simulated: boolean}} Line n: number of the trial, from 1
  * @typedef {{above: string, head: string, unit: '' | 'J' | 'm' | 's', wide: number, energy?: boolean, side?: string, cell: (line: Line) => string}} Column wide [em]
  */
 
 /** Widths [em] of number, time, group and verdict: what the cells hold widens no column, so that a row more moves no other. */
-const WIDTHS = [5, 7, 8, 18];
+const WIDTHS = [5, 6.6, 7.5, 16];
 
 /** @param {Estimate | undefined} e @param {number} [factor] */
 const value = (e, factor = 1) => (e ? pair(e.value * factor, 2 * e.u * factor).value : ABSENT);
@@ -37,8 +37,8 @@ const placeColumns = (name) => [
 
 /** Of the figures, after number, time, group and verdict of a trial. @type {readonly Column[]} */
 export const COLUMNS = Object.freeze([
-  { above: heads.lost, head: heads.first, unit: 'J', wide: 10.5, energy: true, cell: ({ trial, unit }) => both(trial.row.first_fall_loss_J, unit.factor) },
-  { above: heads.lost, head: heads.cycle, unit: 'J', wide: 10.5, energy: true, cell: ({ trial, unit }) => both(trial.row.loss_per_cycle_J, unit.factor) },
+  { above: heads.lost, head: heads.first, unit: 'J', wide: 10, energy: true, cell: ({ trial, unit }) => both(trial.row.first_fall_loss_J, unit.factor) },
+  { above: heads.lost, head: heads.cycle, unit: 'J', wide: 10, energy: true, cell: ({ trial, unit }) => both(trial.row.loss_per_cycle_J, unit.factor) },
   ...placeColumns('start'), ...placeColumns('lowest'), ...placeColumns('end'),
   { above: heads.swing, head: heads.decay, unit: '', wide: 6.5, energy: true, side: 'word', cell: ({ trial }) => trial.row.decay_law || ABSENT },
   { above: heads.swing, head: heads.amplitude, unit: 'm', wide: 6, cell: ({ trial }) => value(trial.row.amplitude_m) },
@@ -51,12 +51,12 @@ export const columnsFor = (sealed) => COLUMNS.filter((c) => !sealed || !c.energy
 export class TrialTable {
   /**
    * @param {HTMLTableElement} table @param {(trial: Trial, counts: boolean) => void} overrule
-   * @param {(run: string) => Element[]} links of the run of a trial
+   * @param {(trial: Trial, group: string) => void} regroup the trials of its run
    */
-  constructor(table, overrule, links) {
+  constructor(table, overrule, regroup) {
     this.table = table;
     this.overrule = overrule;
-    this.links = links;
+    this.regroup = regroup;
     this.head = '';
     this.body = document.createElement('tbody');
     /** @type {Map<string, {text: string, row: HTMLTableRowElement, line: Line, detail: HTMLTableRowElement | null}>} */
@@ -67,7 +67,7 @@ export class TrialTable {
   }
 
   /** @param {Shown} shown */
-  draw({ trials, suspected, labels, sealed, unit }) {
+  draw({ trials, suspected, labels, sealed, real, unit }) {
     const head = JSON.stringify([sealed, unit.name]);
     if (head !== this.head) {
       this.head = head;
@@ -76,7 +76,7 @@ export class TrialTable {
       this.rows.clear();
       this.table.replaceChildren(this.widths(), this.headRows(unit), this.body);
     }
-    const lines = trials.map((trial, i) => ({ n: i + 1, trial, group: labels[i], suspected: suspected.get(i) ?? [], unit, sealed })).reverse();
+    const lines = trials.map((trial, i) => ({ n: i + 1, trial, group: labels[i], suspected: suspected.get(i) ?? [], unit, sealed, simulated: real && trial.virtual })).reverse();
     const upTo = Math.max(FIRST, 1 + lines.findLastIndex((l) => this.rows.has(keyOf(l.trial))));
     this.waiting = lines.slice(upTo);
     this.place(lines.slice(0, upTo));
@@ -93,21 +93,21 @@ export class TrialTable {
       this.rows.delete(key);
     }
     /** @type {ChildNode | null} */
-    let at = this.body.firstChild;
+    let last = null;
     for (const line of lines) {
       const { row, detail } = this.rowOf(line);
-      if (row === at) at = at.nextSibling;
-      else this.body.insertBefore(row, at);
-      if (!detail) continue;
-      if (detail === at) at = at.nextSibling;
-      else this.body.insertBefore(detail, at);
+      for (const part of detail ? [row, detail] : [row]) {
+        const next = /** @type {ChildNode | null} */ (last ? last.nextSibling : this.body.firstChild);
+        if (part !== next) this.body.insertBefore(part, next);
+        last = part;
+      }
     }
   }
 
   /** The row of a line; what has focus in it keeps it. @param {Line} line */
   rowOf(line) {
     const key = keyOf(line.trial);
-    const text = JSON.stringify([line.n, line.trial, line.group, line.suspected]);
+    const text = JSON.stringify([line.n, line.trial, line.group, line.suspected, line.simulated]);
     const old = this.rows.get(key);
     if (old?.text === text) return old;
     const row = this.make(line);
@@ -191,14 +191,14 @@ export class TrialTable {
     open.onclick = () => this.toggle(keyOf(trial));
     number.append(open);
     row.append(
-      number, make('td', '', timeText(trial, new Date())), make('td', 'word', line.group), this.verdict(line),
+      number, make('td', 'word', timeText(trial, new Date())), make('td', 'word', line.group), this.verdict(line),
       ...(this.columns ?? []).map((c) => make('td', c.side ?? '', c.cell(line))),
     );
     return row;
   }
 
   /** @param {Line} line */
-  verdict({ n, trial, suspected }) {
+  verdict({ n, trial, suspected, simulated }) {
     const cell = make('td', 'verdict');
     cell.append(make('strong', '', `${trial.row.counts ? '' : '\u2715 '}${verdictText(trial.row)}`));
     const over = make('button', 'overrule', trial.row.counts ? words.leave_out : words.count);
@@ -206,7 +206,7 @@ export class TrialTable {
     over.setAttribute('aria-label', overruleName(n, trial.row.counts));
     over.onclick = () => this.overrule(trial, !trial.row.counts);
     cell.append(over);
-    for (const text of reasons(trial.row, suspected)) cell.append(make('span', 'reason', text));
+    for (const text of reasons(trial.row, suspected, simulated)) cell.append(make('span', 'reason', text));
     return cell;
   }
 
@@ -216,7 +216,7 @@ export class TrialTable {
     row.className = 'detail';
     const [cell, inside] = [make('td', ''), make('div', '')];
     cell.setAttribute('colspan', String((this.columns?.length ?? 0) + 4));
-    inside.append(...detailOf(line, this.links(line.trial.run)));
+    inside.append(...detailOf(line, (group) => this.regroup(line.trial, group)));
     cell.append(inside);
     row.append(cell);
     return row;

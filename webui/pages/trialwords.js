@@ -20,16 +20,19 @@ export const words = Object.freeze({
   floor: 'when the bob touches the floor',
   next_group: 'Group of the next trials',
   set_group: 'Set the group',
+  run_group: 'Group of the trials of this run',
   arm: 'Arm',
   disarm: 'Disarm',
   chart: 'Trial by trial',
   quantity: 'Show',
   chart_how: 'Arrow keys go from trial to trial, Enter opens it in the table. Hollow: does not count. Ringed: stands out in its group. Bars and bands are expanded uncertainties; the line is the group\u2019s mean.',
+  no_chart: 'No trial has it yet.',
   trials: 'Trials',
   no_trials: 'No trial yet: arm, hold the bob still, let it go.',
   unit: 'Energies in',
   csv: 'All trials as CSV',
   csv_sealed: 'The CSV is withheld while the results are sealed.',
+  files_sealed: 'Files and reports of runs are withheld while the results are sealed.',
   sealed_about: 'The results are sealed: what was read is shown, what is to be worked out is not. They open when a group has handed in every figure, or below.',
   statistics: 'What the trials say together',
   statistics_sealed: 'Means and comparisons are withheld while the results are sealed.',
@@ -107,10 +110,11 @@ export function verdictText(row) {
   return row.counts ? 'counts' : 'does not count';
 }
 
-/** Reasons of the verdict, those that void a trial first; then in what it stands out. @param {TrialRow} row @param {string[]} suspected keys */
-export function reasons(row, suspected) {
+/** Reasons of the verdict, those that void a trial first; then in what it stands out. @param {TrialRow} row @param {string[]} suspected keys @param {boolean} [simulated] among trials of a real bench */
+export function reasons(row, suspected, simulated = false) {
   const found = [...(row.findings ?? [])].sort((a, b) => Number(b.voids) - Number(a.voids)).map((f) => sentence(f.sentence));
   if (suspected.length) found.push(`Stands out in its group (Grubbs\u2019 test): ${suspected.map((k) => quantityNames[k] ?? k).join(', ')}.`);
+  if (simulated) found.push('Simulated: made on the virtual bench.');
   return found;
 }
 
@@ -152,6 +156,8 @@ export const overruleName = (n, counts) => `${counts ? words.leave_out : words.c
 export const overruled = (n, counts) => `Trial ${decimal(n, 0)} ${counts ? 'counts now' : 'is left out now'}, by your word.`;
 /** @param {string} group */
 export const groupSet = (group) => (group ? `The next trials go to ${group}.` : 'The next trials go to no group of their own.');
+/** @param {string} group */
+export const regrouped = (group) => (group ? `The trials of this run are of ${group} now.` : 'The trials of this run are of no group of their own now.');
 export const armed = 'Armed: trials begin and end by themselves.';
 export const disarmed = 'Disarmed.';
 export const ruleWrong = { cycles: 'Cycles: a whole number such as 10, or nothing.', seconds: 'Seconds: a number such as 20 or 7,5, or nothing.' };

@@ -151,7 +151,7 @@ test('verdicts and their reasons', () => {
   assert.equal(verdictText(trials[0].row), 'counts');
   assert.equal(verdictText({ ...trials[0].row, counts: false, overruled: true }), 'left out, by your word');
   assert.deepEqual(reasons(trials[2].row, []), ['The bob was pushed.', 'It swung aside.']);
-  assert.deepEqual(reasons({ ...trials[2].row, findings: null }, []), []);
+  assert.deepEqual(reasons({ ...trials[2].row, findings: null }, [], true), ['Simulated: made on the virtual bench.']);
   assert.equal(tally(trials), '6 trials, 5 of them count');
   assert.equal(tally([]), '');
 });
@@ -193,11 +193,11 @@ test('the voice: events are all said, of states the newest, once a second', () =
 const mJ = { name: 'mJ', factor: 1000 };
 test('statistics in writing', () => {
   const groups = groupsOf(trials, table);
-  const row = statRow(trials, groups[0], column({ outliers: [1], trend: { per_trial: 2e-4, u: 5e-5, p: 0.012 } }), mJ);
+  const row = statRow(trials, groups[0], column({ outliers: [1], trend: { per_trial: 2e-4, u: 5e-5, p: 0.004 } }), mJ);
   assert.equal(row.length, statHeads.length);
-  assert.deepEqual(row, ['lost in the first fall, mJ', '3', '21.2', '1.3', '4.30', '0.30', '0.40', '\u2197 rises: 0.20 \u00b1 0.10 (p = 0.012)', 'trial 4']);
+  assert.deepEqual(row, ['lost in the first fall, mJ', '3', '21.2', '1.3', '4.30', '0.30', '0.40', '\u2197 rises: 0.20 \u00b1 0.10 (p = 0.004)', 'trial 4']);
   assert.deepEqual(statRow(trials, groups[0], column({ sd: undefined, u_mean: undefined, u_combined: undefined, trend: undefined, outliers: null }), mJ).slice(5), ['', '', '', '']);
-  assert.doesNotMatch(trendText({ per_trial: 1, u: 1, p: 0.3 }, 1), /rises/);
+  assert.doesNotMatch(trendText({ per_trial: 1, u: 1, p: 0.02 }, 1), /rises/);
   assert.match(groupHead(groups[0]), /^window: 3 trials that count, 1 left out$/);
   assert.deepEqual([probability(0.0001), probability(0.04), probability(0.5)], ['p < 0.001', 'p = 0.040', 'p = 0.50']);
   assert.deepEqual(unitOf('m', mJ), { name: 'm', factor: 1 });
