@@ -60,7 +60,7 @@ func TestTrialsPage(t *testing.T) {
 	b.until(`document.querySelector('#state').dataset.look === 'under-way'`)
 	b.picture("trials-recording")
 	b.until(trialRows + `.length === 2`)
-	b.until(`words.some((w) => w.startsWith('Trial 2 counts. Lost in the first fall:'))`) // spoken
+	b.until(`words.some((w) => w.startsWith('Trial 2 counts. Loss of the first fall:'))`) // spoken
 	if words := get[[]string](b, `words`); !slices.Contains(words, "ready") || !slices.Contains(words, "recording") {
 		t.Errorf("the round went through %q", words)
 	}
@@ -101,7 +101,7 @@ func overrule(b tab) {
 func chartByKeys(b tab) {
 	get[bool](b, `(document.querySelector('#unit').focus(), true)`)
 	b.do(chromedp.KeyEvent(kb.Tab))
-	if name := get[string](b, `document.activeElement.getAttribute('aria-label')`); !strings.HasPrefix(name, "Trial 2: lost in the first fall ") {
+	if name := get[string](b, `document.activeElement.getAttribute('aria-label')`); !strings.HasPrefix(name, "Trial 2: loss of the first fall ") {
 		b.Errorf("Tab leads to %q", name)
 	}
 	b.do(chromedp.KeyEvent(kb.ArrowLeft), chromedp.KeyEvent(kb.Enter))
@@ -153,7 +153,7 @@ func sealAndHandIn(b tab) {
 
 	b.press("seal")
 	b.until(`document.body.dataset.sealed === 'true' && document.querySelector('#statistics tbody') === null`)
-	if left := get[[]string](b, `[...document.querySelectorAll('#trials, #chart, #statistics-box, #compared')].flatMap((e) => e.innerText.match(/±|mJ|, J|elastic|lost|decay/g) ?? [])`); len(left) > 0 {
+	if left := get[[]string](b, `[...document.querySelectorAll('#trials, #chart, #statistics-box, #compared')].flatMap((e) => e.innerText.match(/±|mJ|, J|elastic|loss|decay/g) ?? [])`); len(left) > 0 {
 		b.Errorf("sealed, the page still shows %q", left)
 	}
 	if status := get[int](b, `fetch('/api/trials.csv').then((r) => r.status)`); status != 423 || !get[bool](b, `document.querySelector('#csv').hidden && document.querySelector('#key-link').hidden`) {

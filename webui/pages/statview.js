@@ -2,8 +2,8 @@
 // what may be claimed of the differences.
 
 import { find, make, set } from './element.js';
-import { comparisonText, groupHead, statHeads, statRow } from './statwords.js';
-import { fillList } from './tables.js';
+import { comparisonHeads, comparisonRow, groupHead, statHeads, statRow } from './statwords.js';
+import { fillList, fillTable } from './tables.js';
 import { sentence, words } from './trialwords.js';
 
 /** @param {TrialsAnswer} t @param {import('./trialrows.js').Group[]} groups @param {import('./statwords.js').Unit} unit of energies */
@@ -14,7 +14,7 @@ export function drawStatistics(t, groups, unit) {
   find('statistics').replaceChildren(head(), ...known.map((g) => body(t.trials, g, unit)));
   const compared = t.table?.comparisons ?? [];
   find('compared').hidden = !compared.length;
-  find('comparisons').replaceChildren(...compared.map((c) => item(comparisonText(c, unit))));
+  fillTable(find('comparisons'), '', [...comparisonHeads], compared.map((c) => comparisonRow(c, unit)));
   const notes = (t.table?.notes ?? []).map(sentence);
   find('notes-box').hidden = !notes.length;
   fillList(find('notes'), notes);
@@ -48,11 +48,4 @@ function cell(tag, text, scope) {
   const e = make(tag, '', text);
   if (scope) e.setAttribute('scope', scope);
   return e;
-}
-
-/** @param {{head: string, figures: string, sentence: string}} text */
-function item(text) {
-  const li = make('li', '');
-  li.append(make('strong', '', text.head), make('span', 'reason', text.figures), make('span', 'reason', sentence(text.sentence)));
-  return li;
 }

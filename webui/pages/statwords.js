@@ -4,7 +4,7 @@ import { count, pair } from './figures.js';
 import { decimal } from './numbers.js';
 import { COVERAGE } from './scale.js';
 import { outliersOf } from './trialrows.js';
-import { quantityNames } from './trialwords.js';
+import { quantityNames, sentence } from './trialwords.js';
 
 /** Less probable by scatter alone than this: said to be a trend. */
 const RARE = 0.01;
@@ -54,15 +54,12 @@ export function groupHead({ label, stat }) {
   return `${label}: ${count(stat.trials, 'trial')} that ${stat.trials === 1 ? 'counts' : 'count'}${out}`;
 }
 
-/** A comparison: its head with figures, and what may be claimed. @param {Comparison} c @param {Unit} energy */
-export function comparisonText(c, energy) {
+export const comparisonHeads = Object.freeze(['quantity', 'groups', 'difference', '95 % interval', 'Welch\u2019s t', 'what may be claimed']);
+
+/** A comparison in writing. @param {Comparison} c @param {Unit} energy @returns {string[]} one for each of comparisonHeads */
+export function comparisonRow(c, energy) {
   const { name, factor } = unitOf(c.unit, energy);
   const half = ((c.to - c.from) / 2) * factor;
-  const difference = pair(c.difference * factor, half).value;
-  const [from, to] = [c.from, c.to].map((v) => pair(v * factor, half).value);
-  return {
-    head: `${c.a} less ${c.b}, ${nameOf(c)}: ${difference} ${name}`,
-    figures: `95 % interval from ${from} to ${to} ${name}, ${probability(c.p)} (Welch\u2019s t)`,
-    sentence: c.sentence,
-  };
+  const [difference, from, to] = [c.difference, c.from, c.to].map((v) => pair(v * factor, half).value);
+  return [`${nameOf(c)}, ${name}`, `${c.a} less ${c.b}`, difference, `${from} to ${to}`, probability(c.p), sentence(c.sentence)];
 }

@@ -4,7 +4,7 @@ import { make } from './element.js';
 import { ABSENT, decimal } from './numbers.js';
 import { fillList, table } from './tables.js';
 import { measured } from './trialrows.js';
-import { heads, links, openName, overText, placeNames, sentence, words } from './trialwords.js';
+import { heads, links, openName, overText, placeNames, sentence, timeText, words } from './trialwords.js';
 
 /** @param {Estimate | undefined} e @param {number} [factor] */
 function written(e, factor = 1) {
@@ -26,9 +26,9 @@ export function placeRows(row, { factor }, sealed) {
 export const placeHead = ({ name }, sealed) => ['', `${heads.at}, s`, `${heads.height}, m`, `${heads.extension}, m`, ...(sealed ? [] : [heads.elastic, heads.gravitational, heads.total].map((h) => `${h}, ${name}`))];
 
 /** @param {import('./trialtable.js').Line} line @param {(group: string) => void} regroup */
-export function detailOf({ n, trial, unit, sealed }, regroup) {
+export function detailOf({ n, trial, group, unit, sealed }, regroup) {
   const { row } = trial;
-  const about = [row.bench, row.spring, row.bob].filter(Boolean).join(', ');
+  const about = [timeText(trial, new Date()), ...new Set([group, row.bench, row.spring, row.bob])].filter(Boolean).join(', ');
   const notes = make('ul', '');
   fillList(notes, [overText(row.over, row.cycles), ...(row.notes ?? []).map(sentence)]);
   const places = table('', placeHead(unit, sealed), placeRows(row, unit, sealed));

@@ -19,7 +19,7 @@ const MORE = 100;
  */
 
 /** Widths [em] of number, time, group and verdict: what the cells hold widens no column, so that a row more moves no other. */
-const WIDTHS = [5, 6.6, 7.5, 16];
+const WIDTHS = [4.6, 6, 7.5, 15.5];
 
 /** @param {Estimate | undefined} e @param {number} [factor] */
 const value = (e, factor = 1) => (e ? pair(e.value * factor, 2 * e.u * factor).value : ABSENT);
@@ -37,8 +37,8 @@ const placeColumns = (name) => [
 
 /** Of the figures, after number, time, group and verdict of a trial. @type {readonly Column[]} */
 export const COLUMNS = Object.freeze([
-  { above: heads.lost, head: heads.first, unit: 'J', wide: 10, energy: true, cell: ({ trial, unit }) => both(trial.row.first_fall_loss_J, unit.factor) },
-  { above: heads.lost, head: heads.cycle, unit: 'J', wide: 10, energy: true, cell: ({ trial, unit }) => both(trial.row.loss_per_cycle_J, unit.factor) },
+  { above: heads.lost, head: heads.first, unit: 'J', wide: 10.4, energy: true, cell: ({ trial, unit }) => both(trial.row.first_fall_loss_J, unit.factor) },
+  { above: heads.lost, head: heads.cycle, unit: 'J', wide: 10.4, energy: true, cell: ({ trial, unit }) => both(trial.row.loss_per_cycle_J, unit.factor) },
   ...placeColumns('start'), ...placeColumns('lowest'), ...placeColumns('end'),
   { above: heads.swing, head: heads.decay, unit: '', wide: 6.5, energy: true, side: 'word', cell: ({ trial }) => trial.row.decay_law || ABSENT },
   { above: heads.swing, head: heads.amplitude, unit: 'm', wide: 6, cell: ({ trial }) => value(trial.row.amplitude_m) },
@@ -166,6 +166,7 @@ export class TrialTable {
       return e;
     };
     above.append(...[heads.number, heads.time, heads.group, heads.verdict].map((text) => th(text, 'col', 1, 2)));
+    for (const e of [above.children[1], above.children[2]]) e.className = 'where';
     const columns = this.columns ?? [];
     columns.forEach((c, i) => {
       const name = c.unit ? `${c.head}, ${c.unit === 'J' ? unit.name : c.unit}` : c.head;
@@ -191,7 +192,7 @@ export class TrialTable {
     open.onclick = () => this.toggle(keyOf(trial));
     number.append(open);
     row.append(
-      number, make('td', 'word', timeText(trial, new Date())), make('td', 'word', line.group), this.verdict(line),
+      number, make('td', 'word where', timeText(trial, new Date())), make('td', 'word where', line.group), this.verdict(line),
       ...(this.columns ?? []).map((c) => make('td', c.side ?? '', c.cell(line))),
     );
     return row;

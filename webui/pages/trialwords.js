@@ -49,8 +49,8 @@ export const units = { auto: 'J or mJ, as fits', J: 'J', mJ: 'mJ' };
 
 /** Quantities by their keys. @type {Record<string, string>} */
 export const quantityNames = {
-  first_fall_loss_J: 'lost in the first fall',
-  loss_per_cycle_J: 'lost per cycle',
+  first_fall_loss_J: 'loss of the first fall',
+  loss_per_cycle_J: 'loss per cycle',
   swing_energy_J: 'energy of the swing',
   amplitude_m: 'amplitude',
   period_s: 'period',
@@ -134,13 +134,13 @@ export function pointSpoken(m, what, unit, group) {
 export function trialSpoken(n, row, unit) {
   const lost = row.first_fall_loss_J;
   const p = measured(lost, unit.factor);
-  const loss = lost ? ` Lost in the first fall: ${p.value} ${longUnits[unit.name]}, plus or minus ${p.U}.` : '';
+  const loss = lost ? ` Loss of the first fall: ${p.value} ${longUnits[unit.name]}, plus or minus ${p.U}.` : '';
   return `Trial ${decimal(n, 0)} ${verdictText(row)}.${loss}`;
 }
 
 /** Heads of the table; a part's columns share one above them. */
 export const heads = Object.freeze({
-  number: 'trial', time: 'time', group: 'group', start: 'start', lowest: 'lowest point', end: 'end', lost: 'lost', swing: 'swing',
+  number: 'trial', time: 'time', group: 'group', start: 'start', lowest: 'lowest point', end: 'end', lost: 'loss', swing: 'swing',
   height: 'height', extension: 'extension', total: 'total', first: 'first fall', cycle: 'per cycle', decay: 'decay', amplitude: 'amplitude', period: 'period', cycles: 'cycles',
   verdict: 'verdict', elastic: 'elastic', gravitational: 'gravitational', at: 'at',
 });

@@ -10,7 +10,7 @@ import { marker, MARKERS } from '../pages/markers.js';
 import { ruleOf } from '../pages/round.js';
 import { chosen, offer, sheetPath } from '../pages/sheetdesk.js';
 import { hintText, markRow, sheetWords } from '../pages/sheetwords.js';
-import { comparisonText, groupHead, probability, statHeads, statRow, trendText, unitOf } from '../pages/statwords.js';
+import { comparisonHeads, comparisonRow, groupHead, probability, statHeads, statRow, trendText, unitOf } from '../pages/statwords.js';
 import { trialChart } from '../pages/trialchart.js';
 import { placeHead, placeRows } from '../pages/trialdetail.js';
 import { groupsOf, keyOf, measured, offered, outliersOf, QUANTITIES, seriesOf, suspects, topEnergy } from '../pages/trialrows.js';
@@ -52,7 +52,7 @@ test('a suspected trial is found among those that count', () => {
   // Position 1 among the counted ones of window, 0, 3 and 4.
   assert.deepEqual(outliersOf(trials, groups[0], groups[0].stat.columns[0]), [3]);
   assert.deepEqual([...suspects(trials, groups)], [[3, ['first_fall_loss_J']]]);
-  assert.match(reasons(trials[3].row, ['first_fall_loss_J'])[0], /lost in the first fall/);
+  assert.match(reasons(trials[3].row, ['first_fall_loss_J'])[0], /loss of the first fall/);
 });
 
 test('series hold every trial, with twice its standard uncertainty', () => {
@@ -163,9 +163,9 @@ test('times of another day carry the day', () => {
 
 test('what is spoken', () => {
   const [window] = seriesOf(trials, groupsOf(trials, table), QUANTITIES[0], 1000);
-  assert.equal(pointSpoken(window.marks[1], 'lost in the first fall', 'mJ', 'window'), 'Trial 3, window: lost in the first fall 30.00 millijoules, plus or minus 0.80; does not count');
+  assert.equal(pointSpoken(window.marks[1], 'loss of the first fall', 'mJ', 'window'), 'Trial 3, window: loss of the first fall 30.00 millijoules, plus or minus 0.80; does not count');
   assert.match(pointSpoken(window.marks[2], 'period', 's', ''), /^Trial 4: period .* seconds.*stands out$/);
-  assert.equal(trialSpoken(7, trials[0].row, { name: 'mJ', factor: 1000 }), 'Trial 7 counts. Lost in the first fall: 21.00 millijoules, plus or minus 0.80.');
+  assert.equal(trialSpoken(7, trials[0].row, { name: 'mJ', factor: 1000 }), 'Trial 7 counts. Loss of the first fall: 21.00 millijoules, plus or minus 0.80.');
   assert.equal(trialSpoken(7, { ...trials[0].row, first_fall_loss_J: undefined }, { name: 'J', factor: 1 }), 'Trial 7 counts.');
 });
 
@@ -195,7 +195,7 @@ test('statistics in writing', () => {
   const groups = groupsOf(trials, table);
   const row = statRow(trials, groups[0], column({ outliers: [1], trend: { per_trial: 2e-4, u: 5e-5, p: 0.004 } }), mJ);
   assert.equal(row.length, statHeads.length);
-  assert.deepEqual(row, ['lost in the first fall, mJ', '3', '21.2', '1.3', '4.30', '0.30', '0.40', '\u2197 rises: 0.20 \u00b1 0.10 (p = 0.004)', 'trial 4']);
+  assert.deepEqual(row, ['loss of the first fall, mJ', '3', '21.2', '1.3', '4.30', '0.30', '0.40', '\u2197 rises: 0.20 \u00b1 0.10 (p = 0.004)', 'trial 4']);
   assert.deepEqual(statRow(trials, groups[0], column({ sd: undefined, u_mean: undefined, u_combined: undefined, trend: undefined, outliers: null }), mJ).slice(5), ['', '', '', '']);
   assert.doesNotMatch(trendText({ per_trial: 1, u: 1, p: 0.02 }, 1), /rises/);
   assert.match(groupHead(groups[0]), /^window: 3 trials that count, 1 left out$/);
@@ -204,8 +204,9 @@ test('statistics in writing', () => {
 });
 
 test('a comparison in writing, in the unit of the page', () => {
-  const text = comparisonText({ key: 'first_fall_loss_J', label: '', unit: 'J', a: 'window', b: 'Tamar', difference: 0.0031, from: 0.0021, to: 0.0041, p: 0.0004, sentence: 'they differ' }, mJ);
-  assert.deepEqual(text, { head: 'window less Tamar, lost in the first fall: 3.1 mJ', figures: '95 % interval from 2.1 to 4.1 mJ, p < 0.001 (Welch\u2019s t)', sentence: 'they differ' });
+  const row = comparisonRow({ key: 'first_fall_loss_J', label: '', unit: 'J', a: 'window', b: 'Tamar', difference: 0.0031, from: 0.0021, to: 0.0041, p: 0.0004, sentence: 'they differ' }, mJ);
+  assert.deepEqual(row, ['loss of the first fall, mJ', 'window less Tamar', '3.1', '2.1 to 4.1', 'p < 0.001', 'They differ.']);
+  assert.equal(row.length, comparisonHeads.length);
 });
 
 test('a sheet: what is all said says nothing, what is not asked is not sent', () => {
