@@ -108,7 +108,7 @@ func TestSealedLeaksNothing(t *testing.T) {
 			t.Errorf("sealed, %s is refused: %s", path, body)
 		}
 	})
-	for _, path := range []string{"/api/runs/leak.csv", "/api/runs/leak.csv-metadata.json", "/api/runs/leak/metadata", "/api/runs/leak/report", "/api/trials/sheet?key=1&run=" + oneRun} {
+	for _, path := range []string{"/api/runs/leak.csv", "/api/runs/leak.csv-metadata.json", "/api/runs/leak/metadata", "/api/runs/leak/report", "/api/trials/sheet?key=1&run=" + oneRun, "/api/trials/sheet?key=1&form=json&run=" + oneRun} {
 		s.want(t, http.StatusLocked, "GET", path, "")
 	}
 	s.want(t, http.StatusLocked, "POST", "/api/balance", `{"readings":{"start-height":"0.8m","end-height":"0.62m"}}`, asJSON...)
@@ -255,6 +255,16 @@ func TestTrialsSheet(t *testing.T) {
 	if _, key := s.want(t, 200, "GET", path+"&key=1", ""); !strings.Contains(string(key), "E1 = ") || strings.Contains(string(page), "E1 = ") {
 		t.Errorf("key: %s", key)
 	}
+	_, data := s.want(t, 200, "GET", path+"&form=json", "")
+	sheet := decode(t, data)
+	if results := sheet["results"].([]any); len(results) != 2 || sheet["significant_digits"] != 4.0 || sheet["key"] != nil {
+		t.Errorf("as data the sheet is %s", data)
+	}
+	_, data = s.want(t, 200, "GET", path+"&form=json&key=1", "")
+	if key := decode(t, data)["key"].(map[string]any); len(key["items"].([]any)) != 2 {
+		t.Errorf("as data the key is %s", data)
+	}
+	s.want(t, 400, "GET", "/api/trials/sheet?form=music", "")
 	s.want(t, 400, "GET", "/api/trials/sheet?side=left", "")
 	s.want(t, 400, "GET", "/api/trials/sheet?index=x", "")
 	s.want(t, 404, "GET", "/api/trials/sheet?run=nowhere", "")

@@ -16,7 +16,7 @@ export function picture(shapes, width, height, name) {
   svg.setAttribute('viewBox', `0 0 ${width} ${height}`);
   svg.setAttribute('width', String(width));
   svg.setAttribute('height', String(height));
-  svg.setAttribute('role', 'button');
+  svg.setAttribute('role', 'img');
   svg.setAttribute('aria-label', name);
   svg.append(...shapes.map(drawn));
   return svg;
