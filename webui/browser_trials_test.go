@@ -137,7 +137,7 @@ func trialsPictures(b tab) {
 	b.shape(1366, 768, &emulation.MediaFeature{Name: "forced-colors", Value: "active"})
 	get[bool](b, `(scrollTo(0, 0), true)`)
 	b.picture("trials-forced-colors")
-	b.shape(1366, 768)
+	b.shape(1366, 768, &emulation.MediaFeature{Name: "forced-colors", Value: "none"})
 }
 
 // sealAndHandIn closes the results, holds that no energy is left on the page, and hands

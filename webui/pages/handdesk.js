@@ -33,7 +33,7 @@ export class HandDesk {
   draw(t, labels) {
     this.trials = t.trials;
     this.asked = JSON.stringify(t.asked ?? null);
-    fillSelect(find('hand-trial'), offer(t.trials, labels));
+    fillSelect(find('hand-trial'), offer(t.trials, labels), !Object.keys(filled(this.typed())).length);
     const of = t.asked?.run ? keyOf(t.asked) : '';
     if (t.sealed && of) find('hand-trial').value = of;
     this.blanks();

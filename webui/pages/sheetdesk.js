@@ -40,12 +40,15 @@ export function offer(trials, labels) {
   ])).reverse();
 }
 
-/** Fills a list anew only where it differs; what was chosen stays. @param {HTMLSelectElement} select @param {[string, string][]} options */
-export function fillSelect(select, options) {
+/**
+ * Fills a list anew only where it differs; what was chosen stays.
+ * @param {HTMLSelectElement} select @param {[string, string][]} options @param {boolean} follow who had the first has the new first
+ */
+export function fillSelect(select, options, follow) {
   if (options.map(([, name]) => name).join('\n') === [...select.options].map((o) => o.text).join('\n')) return;
-  const { value } = select;
+  const { value, selectedIndex } = select;
   select.replaceChildren(...options.map(([key, name]) => new Option(name, key)));
-  if (options.some(([key]) => key === value)) select.value = value;
+  if (!(follow && selectedIndex <= 0) && options.some(([key]) => key === value)) select.value = value;
 }
 
 export class SheetDesk {
@@ -59,6 +62,7 @@ export class SheetDesk {
     this.whole = null;
     this.of = ''; // the trial it is of
     this.asked = 0;
+    this.shown = ''; // what the links are of
     find('digits').append(...DIGITS.map((n) => new Option(decimal(n, 0), String(n), n === USUAL, n === USUAL)));
     find('sheet-form').onchange = () => this.choose();
     find('sheet-form').onsubmit = (/** @type {Event} */ event) => {
@@ -72,7 +76,7 @@ export class SheetDesk {
   draw(t, labels) {
     this.trials = t.trials;
     this.sealed = t.sealed;
-    fillSelect(find('sheet-trial'), offer(t.trials, labels));
+    fillSelect(find('sheet-trial'), offer(t.trials, labels), true);
     find('key-sealed').hidden = find('open').hidden = !t.sealed;
     find('seal').hidden = t.sealed;
     this.choose();
@@ -103,8 +107,12 @@ export class SheetDesk {
       checks(find('ask'), data.results);
     }
     if (!checked(find('ask')).length) return this.links(null, nothingAsked);
-    const { refusal } = await ask(sheetPath(trial, { ...this.choice(), form: 'json' }));
-    if (n === this.asked) this.links(refusal ? null : trial, refusal);
+    const path = sheetPath(trial, this.choice());
+    if (path === this.shown) return this.links(trial, '');
+    const { refusal } = await ask(`${path}&form=json`);
+    if (n !== this.asked) return;
+    this.shown = refusal ? '' : path;
+    this.links(refusal ? null : trial, refusal);
   }
 
   /** @param {Trial | null} trial none = there is no such sheet @param {string} refusal */

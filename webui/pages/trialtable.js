@@ -15,7 +15,7 @@ const MORE = 100;
  * What a table shows: trials in order of time, what is suspected of each, whether this bench is a real one, the unit.
  * @typedef {{trials: Trial[], suspected: Map<number, string[]>, labels: string[], sealed: boolean, real: boolean, unit: {name: string, factor: number}}} Shown
  * @typedef {{n: number, trial: Trial, group: string, suspected: string[], unit: {name: string, factor: number}, sealed: boolean, simulated: boolean}} Line n: number of the trial, from 1
- * @typedef {{above: string, head: string, unit: '' | 'J' | 'm' | 's', wide: number, energy?: boolean, side?: string, cell: (line: Line) => string}} Column wide [em]
+ * @typedef {{above: string, head: string, unit: '' | 'J' | 'm' | 's', wide: number, energy?: boolean, cell: (line: Line) => string}} Column wide [em]
  */
 
 /** Widths [em] of number, time, group and verdict: what the cells hold widens no column, so that a row more moves no other. */
@@ -40,7 +40,7 @@ export const COLUMNS = Object.freeze([
   { above: heads.lost, head: heads.first, unit: 'J', wide: 10.4, energy: true, cell: ({ trial, unit }) => both(trial.row.first_fall_loss_J, unit.factor) },
   { above: heads.lost, head: heads.cycle, unit: 'J', wide: 10.4, energy: true, cell: ({ trial, unit }) => both(trial.row.loss_per_cycle_J, unit.factor) },
   ...placeColumns('start'), ...placeColumns('lowest'), ...placeColumns('end'),
-  { above: heads.swing, head: heads.decay, unit: '', wide: 6.5, energy: true, side: 'word', cell: ({ trial }) => trial.row.decay_law || ABSENT },
+  { above: heads.swing, head: heads.decay, unit: '', wide: 6.5, energy: true, cell: ({ trial }) => trial.row.decay_law || ABSENT },
   { above: heads.swing, head: heads.amplitude, unit: 'm', wide: 6, cell: ({ trial }) => value(trial.row.amplitude_m) },
   { above: heads.swing, head: heads.period, unit: 's', wide: 5.2, cell: ({ trial }) => value(trial.row.period_s) },
 ]);
@@ -193,7 +193,7 @@ export class TrialTable {
     number.append(open);
     row.append(
       number, make('td', 'word where', timeText(trial, new Date())), make('td', 'word where', line.group), this.verdict(line),
-      ...(this.columns ?? []).map((c) => make('td', c.side ?? '', c.cell(line))),
+      ...(this.columns ?? []).map((c) => make('td', '', c.cell(line))),
     );
     return row;
   }

@@ -36,7 +36,7 @@ export const words = Object.freeze({
   sealed_about: 'The results are sealed: what was read is shown, what is to be worked out is not. They open when a group has handed in every figure, or below.',
   statistics: 'What the trials say together',
   statistics_sealed: 'Means and comparisons are withheld while the results are sealed.',
-  statistics_none: 'Nothing to sum up yet: no trial counts.',
+  statistics_none: 'Nothing to sum up yet.',
   comparisons: 'Groups compared',
   notes: 'To know when reading it',
   back: 'Back',
