@@ -72,6 +72,7 @@ func TestTrialsPage(t *testing.T) {
 	}
 	part("overrule", overrule)
 	part("chart by keys", chartByKeys)
+	part("keyboard reaches every control", tabThroughTrials)
 	part("pictures", trialsPictures)
 	part("sealed, handed in, open", sealAndHandIn)
 	if lines := console.complaints("/api/trials"); len(lines) > 0 { // refusals are reported by the browser
@@ -111,6 +112,22 @@ func chartByKeys(b tab) {
 	}
 }
 
+// tabThroughTrials goes through the page by Tab alone.
+func tabThroughTrials(b tab) {
+	get[bool](b, `(document.activeElement.blur(), scrollTo(0, 0), true)`)
+	var seen []string
+	for range 90 {
+		b.do(chromedp.KeyEvent(kb.Tab))
+		seen = append(seen, get[string](b, `(() => { const e = document.activeElement; return e.id || e.getAttribute('class') || e.tagName })()`))
+	}
+	for _, want := range []string{"cycles", "seconds", "floor", "arm", "group", "set-group", "quantity", "unit", "csv", "trials-box", "open", "overrule",
+		"sheet-trial", "digits", "sheet-link", "key-link", "seal", "hand-trial", "hand-group", "blank-lost", "hand"} {
+		if !slices.Contains(seen, want) {
+			b.Errorf("Tab reaches %q, not %s", slices.Compact(seen), want)
+		}
+	}
+}
+
 // trialsPictures looks at the page in each size and ground.
 func trialsPictures(b tab) {
 	for _, look := range []string{"light", "dark"} {
@@ -144,8 +161,9 @@ func trialsPictures(b tab) {
 // in what the key says, but for the loss.
 func sealAndHandIn(b tab) {
 	const energies = `[...document.querySelectorAll('#trials td')].map((e) => e.textContent).filter((s) => s.includes('±')).length`
-	if n := get[int](b, energies); n == 0 {
-		b.Fatal("no loss stands in the table")
+	losses := get[[]string](b, `[...document.querySelectorAll('#trials > tbody > tr:not(.detail) > td')].map((e) => e.textContent).filter((s) => s.includes(' ± '))`)
+	if len(losses) < 4 {
+		b.Fatalf("of two trials the losses %q stand in the table", losses)
 	}
 	b.until(`!document.querySelector('#key-link').hidden && document.querySelectorAll('#blanks input').length > 5`)
 	right := get[map[string]string](b, `fetch(document.querySelector('#key-link').href + '&form=json').then((r) => r.json())
@@ -155,6 +173,11 @@ func sealAndHandIn(b tab) {
 	b.until(`document.body.dataset.sealed === 'true' && document.querySelector('#statistics tbody') === null`)
 	if left := get[[]string](b, `[...document.querySelectorAll('#trials, #chart, #statistics-box, #compared')].flatMap((e) => e.innerText.match(/±|mJ|, J|elastic|loss|decay/g) ?? [])`); len(left) > 0 {
 		b.Errorf("sealed, the page still shows %q", left)
+	}
+	for _, loss := range append(losses, "Loss of the first fall") { // the latter was spoken
+		if strings.Contains(get[string](b, `document.documentElement.outerHTML`), loss) {
+			b.Errorf("sealed, the page still holds %s", loss)
+		}
 	}
 	if status := get[int](b, `fetch('/api/trials.csv').then((r) => r.status)`); status != 423 || !get[bool](b, `document.querySelector('#csv').hidden && document.querySelector('#key-link').hidden`) {
 		b.Errorf("sealed, the table of all trials is answered by %d", status)

@@ -121,6 +121,7 @@ class Page {
   take(t) {
     const before = this.answer;
     this.answer = t;
+    if (t.sealed) this.voice.forget(); // it may hold what was lost
     this.round.fill(t);
     this.draw();
     if (!before || t.trials.length <= before.trials.length) return;

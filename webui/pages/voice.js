@@ -29,6 +29,12 @@ export class Voice {
     this.wait();
   }
 
+  /** Takes back what was told, said already or not. */
+  forget() {
+    this.events = [];
+    set(this.line, '');
+  }
+
   wait() {
     if (this.waits) return;
     this.waits = true;

@@ -188,6 +188,12 @@ test('the voice: events are all said, of states the newest, once a second', () =
   assert.equal(timers.length, 1);
   run();
   assert.deepEqual([line.textContent, now], ['Trial 1 counts. Let go.', 1000]);
+  voice.tell('Trial 2 counts.');
+  voice.now('Ready.');
+  voice.forget();
+  assert.equal(line.textContent, '');
+  run();
+  assert.equal(line.textContent, 'Ready.');
 });
 
 const mJ = { name: 'mJ', factor: 1000 };
