@@ -106,22 +106,20 @@ class Page {
     this.again = this.asking;
     if (this.asking) return;
     this.asking = true;
-    do {
-      this.again = false;
-      const { status, data, refusal } = await ask('/api/trials');
-      if (refusal !== this.away) set(find('refusal'), refusal);
-      this.away = refusal;
-      if (!refusal) this.take(data);
-      else if (status === 0 || status >= 500) setTimeout(() => this.away && this.look(), AGAIN);
-    } while (this.again || (!this.away && this.stale()));
+    const { status, data, refusal } = await ask('/api/trials');
     this.asking = false;
+    if (refusal !== this.away) set(find('refusal'), refusal);
+    this.away = refusal;
+    if (!refusal) this.take(data);
+    else if (status === 0 || status >= 500) setTimeout(() => this.away && this.look(), AGAIN);
+    if (this.again || (!refusal && this.stale())) this.look();
   }
 
   /** @param {TrialsAnswer} t */
   take(t) {
     const before = this.answer;
     this.answer = t;
-    if (t.sealed) this.voice.forget(); // it may hold what was lost
+    if (t.sealed && !before?.sealed) this.voice.forget(); // it may hold what was lost
     this.round.fill(t);
     this.draw();
     if (!before || t.trials.length <= before.trials.length) return;
@@ -150,7 +148,7 @@ class Page {
     for (const g of this.groups) for (const i of g.members) labels[i] = g.label;
     document.body.dataset.sealed = String(t.sealed);
     for (const id of ['sealed-word', 'sealed-about', 'csv-sealed']) find(id).hidden = !t.sealed;
-    find('csv').hidden = t.sealed;
+    find('csv').hidden = find('unit-choice').hidden = t.sealed;
     set(find('trouble'), sentence(t.trouble));
     set(find('tally'), tally(t.trials));
     find('no-trials').hidden = t.trials.length > 0;

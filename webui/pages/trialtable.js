@@ -1,7 +1,6 @@
 // The table of trials: the newest on top, each row made anew only where it differs.
 
 import { make } from './element.js';
-import { pair } from './figures.js';
 import { ABSENT, decimal } from './numbers.js';
 import { keyOf, measured } from './trialrows.js';
 import { detailOf } from './trialdetail.js';
@@ -22,7 +21,7 @@ const MORE = 100;
 const WIDTHS = [4.6, 6, 7.5, 15.5];
 
 /** @param {Estimate | undefined} e @param {number} [factor] */
-const value = (e, factor = 1) => (e ? pair(e.value * factor, 2 * e.u * factor).value : ABSENT);
+const value = (e, factor) => measured(e, factor).value;
 /** @param {Estimate | undefined} e @param {number} factor */
 const both = (e, factor) => {
   const { value: v, U } = measured(e, factor);
