@@ -59,13 +59,13 @@ func TestTrialsPage(t *testing.T) {
 	b.until(`document.querySelector('#arm').textContent === 'Disarm' && document.querySelector('#seconds').value === '7.5'`)
 	b.until(`document.querySelector('#state').dataset.look === 'under-way'`)
 	b.picture("trials-recording")
-	b.until(trialRows + `.length === 2`)
+	b.until(trialRows + `.length >= 2`)
 	b.until(`words.some((w) => w.startsWith('Trial 2 counts. Loss of the first fall:'))`) // spoken
 	if words := get[[]string](b, `words`); !slices.Contains(words, "ready") || !slices.Contains(words, "recording") {
 		t.Errorf("the round went through %q", words)
 	}
 	b.press("arm")
-	b.until(`document.querySelector('#arm').textContent === 'Arm'`)
+	b.until(`document.querySelector('#arm').textContent === 'Arm'`) // a slow machine may have got a third one
 
 	part := func(name string, check func(tab)) {
 		t.Run(name, func(t *testing.T) { check(tab{t, b.ctx}) })
@@ -80,33 +80,36 @@ func TestTrialsPage(t *testing.T) {
 	}
 }
 
-// overrule leaves out the newest trial; its button keeps the focus.
+// second is the row of the second trial.
+const second = trialRows + `.find((row) => row.querySelector('.open').getAttribute('aria-label') === 'Trial 2')`
+
+const counted = `Number(document.querySelector('#tally').textContent.match(/(\d+) of them/)[1])`
+
+// overrule leaves out the second trial; its button keeps the focus.
 func overrule(b tab) {
-	row := trialRows + `[0]`
-	b.until(row + `.dataset.counts === 'true' && document.querySelectorAll('#chart .point').length === 2`)
-	get[bool](b, fmt.Sprintf(`(%s.querySelector('.overrule').focus(), true)`, row))
+	b.until(second + `.dataset.counts === 'true' && document.querySelectorAll('#chart .point').length >= 2`)
+	get[bool](b, fmt.Sprintf(`(%s.querySelector('.overrule').focus(), true)`, second))
 	b.do(chromedp.KeyEvent(kb.Enter))
-	b.until(row + `.dataset.counts === 'false' && document.querySelectorAll('#chart .hollow').length === 1`)
-	if text := get[string](b, row+`.querySelector('.verdict').textContent`); !strings.Contains(text, "left out, by your word") {
+	b.until(second + `.dataset.counts === 'false' && document.querySelector('#chart g[aria-label^="Trial 2:"] .hollow') !== null`)
+	if text := get[string](b, second+`.querySelector('.verdict').textContent`); !strings.Contains(text, "left out, by your word") {
 		b.Errorf("the verdict reads %q", text)
 	}
-	if !get[bool](b, `document.activeElement.className === 'overrule' && document.activeElement.textContent === 'count it'`) {
+	if !get[bool](b, `document.activeElement === `+second+`.querySelector('.overrule') && document.activeElement.textContent === 'count it'`) {
 		b.Error("the focus was lost")
 	}
-	if tally := b.text("#tally"); tally != "2 trials, 1 of them counts" {
-		b.Errorf("the tally reads %q", tally)
-	}
+	b.until(counted + ` === ` + trialRows + `.filter((row) => row.dataset.counts === 'true').length`)
 }
 
-// chartByKeys goes from trial to trial in the chart and opens the older one.
+// chartByKeys goes from trial to trial in the chart and opens the oldest one.
 func chartByKeys(b tab) {
+	const here = `document.activeElement.getAttribute('aria-label')`
 	get[bool](b, `(document.querySelector('#unit').focus(), true)`)
-	b.do(chromedp.KeyEvent(kb.Tab))
-	if name := get[string](b, `document.activeElement.getAttribute('aria-label')`); !strings.HasPrefix(name, "Trial 2: loss of the first fall ") {
-		b.Errorf("Tab leads to %q", name)
+	b.do(chromedp.KeyEvent(kb.Tab), chromedp.KeyEvent(kb.Home), chromedp.KeyEvent(kb.ArrowRight))
+	if name := get[string](b, here); !strings.HasPrefix(name, "Trial 2: loss of the first fall ") || !strings.HasSuffix(name, "; does not count") {
+		b.Errorf("Tab, Home and one to the right lead to %q", name)
 	}
 	b.do(chromedp.KeyEvent(kb.ArrowLeft), chromedp.KeyEvent(kb.Enter))
-	b.until(`document.activeElement.getAttribute('aria-label') === 'Trial 1' && document.activeElement.getAttribute('aria-expanded') === 'true'`)
+	b.until(here + ` === 'Trial 1' && document.activeElement.getAttribute('aria-expanded') === 'true'`)
 	if rows := get[int](b, `document.querySelectorAll('.detail tbody tr').length`); rows != 3 {
 		b.Errorf("the trial is shown in %d states", rows)
 	}
@@ -165,7 +168,15 @@ func sealAndHandIn(b tab) {
 	if len(losses) < 4 {
 		b.Fatalf("of two trials the losses %q stand in the table", losses)
 	}
-	b.until(`!document.querySelector('#key-link').hidden && document.querySelectorAll('#blanks input').length > 5`)
+	get[bool](b, `(['sheet-trial', 'hand-trial'].forEach((id) => {
+		const select = document.getElementById(id);
+		select.value = [...select.options].find((o) => o.text.startsWith('1, ')).value;
+		select.dispatchEvent(new Event('change', { bubbles: true }));
+	}), true)`)
+	b.until(`(() => {
+		const link = document.querySelector('#key-link');
+		return !link.hidden && new URL(link.href).searchParams.get('run') === document.querySelector('#sheet-trial').value.split('#')[0];
+	})()`)
 	right := get[map[string]string](b, `fetch(document.querySelector('#key-link').href + '&form=json').then((r) => r.json())
 		.then((sheet) => Object.fromEntries(sheet.key.items.map((i) => [i.id, (i.printed ? i.printed.replace('.', ',') + ' ' + i.unit : 'in the air')])))`)
 
@@ -187,6 +198,7 @@ func sealAndHandIn(b tab) {
 
 	right["lost"] = "123 J"
 	for id, text := range right {
+		b.until(fmt.Sprintf("document.getElementById(%q) !== null", "blank-"+id))
 		b.fill(map[string]string{"blank-" + id: text})
 	}
 	b.press("hand")
