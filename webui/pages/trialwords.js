@@ -66,7 +66,7 @@ export const quantityNames = {
  * @returns {RoundState}
  */
 export function roundState({ armed, state, recording }, silent) {
-  if (silent) return { word: 'no readings', sign: '\u2013', look: 'off', what: silent };
+  if (silent) return { word: 'no signal', sign: '\u2013', look: 'off', what: silent };
   if (!armed) return { word: 'not armed', sign: '\u25cb', look: 'off', what: 'Trials begin by themselves once the round is armed.' };
   const saved = recording ? `Recording ${recording}.` : '';
   switch (state) {

@@ -119,7 +119,7 @@ test('the round in a word', () => {
   assert.equal(word(true, 'swinging', 'run').word, 'recording');
   assert.match(word(true, 'swinging', 'run').what, /run/);
   assert.equal(word(false, 'held').word, 'not armed');
-  assert.deepEqual([word(true, 'held', '', 'silent').word, word(true, 'held', '', 'silent').what], ['no readings', 'silent']);
+  assert.deepEqual([word(true, 'held', '', 'silent').word, word(true, 'held', '', 'silent').what], ['no signal', 'silent']);
   assert.equal(new Set(['waiting', 'held', 'let go', 'swinging'].map((s) => word(true, s).sign)).size, 4, 'each state has a sign of its own');
 });
 
