@@ -116,17 +116,23 @@ func upkeepOf(d *upkeep.Desk) upkeepAnswer {
 	return answer
 }
 
-// calibrations tells viewers how the calibrations stand.
+// calibrations tells viewers how the calibrations stand. What the bench goes by has a date
+// of its own where no book does: in the bench file, and in a recorded run.
 func (s *Server) calibrations() []live.Calibration {
-	list := []live.Calibration{}
-	d := s.options.Upkeep
-	if d == nil {
-		return list
+	own := s.options.Bench.Setup().Calibration
+	dates := map[upkeep.Kind]*time.Time{upkeep.Force: &own.Force.Date, upkeep.Distance: &own.Distance.Date}
+	standing := []upkeep.Standing{{Kind: upkeep.Force}, {Kind: upkeep.Distance}}
+	now := time.Now
+	if d := s.options.Upkeep; d != nil {
+		standing, now = d.Standing(), d.Now
 	}
-	for _, one := range d.Standing() {
-		c := live.Calibration{Kind: string(one.Kind), Caution: cmp.Or(one.Stale, one.Overdue(d.Now()))}
+	list := []live.Calibration{}
+	for _, one := range standing {
+		c := live.Calibration{Kind: string(one.Kind), Caution: cmp.Or(one.Stale, one.Overdue(now()))}
 		if one.Entry != nil {
 			c.Date = &one.Entry.Date
+		} else if date := dates[one.Kind]; date != nil && !date.IsZero() {
+			c.Date = date
 		}
 		list = append(list, c)
 	}

@@ -63,3 +63,29 @@ func TestUpkeep(t *testing.T) {
 	plain := newSite(t)
 	plain.want(t, 404, "GET", "/api/upkeep", "")
 }
+
+// Viewers are told when each sensor was calibrated, by the book, else by the bench file or
+// the recorded run; what nobody dated has no date.
+func TestCalibrationDates(t *testing.T) {
+	dates := func(s *site) map[string]*time.Time {
+		m := map[string]*time.Time{}
+		for _, c := range s.calibrations() {
+			m[c.Kind] = c.Date
+		}
+		return m
+	}
+	day := time.Date(2026, 9, 1, 17, 5, 0, 0, time.UTC)
+	plain := newSite(t)
+	if m := dates(plain); len(m) != 2 || m["force"] != nil || m["distance"] != nil {
+		t.Errorf("nothing is dated, but viewers are told of %v", m)
+	}
+	plain.bench.setup.Calibration.Force.Date = day
+	if m := dates(plain); m["force"] == nil || !m["force"].Equal(day) || m["distance"] != nil {
+		t.Errorf("the load cell of a recorded run is dated %v", m)
+	}
+	kept := newSite(t, withUpkeep)
+	kept.bench.setup.Calibration.Distance.Date = day
+	if m := dates(kept); len(m) != 4 || m["distance"] == nil || !m["distance"].Equal(day) || m["spring"] != nil {
+		t.Errorf("beside an empty book viewers are told of %v", m)
+	}
+}

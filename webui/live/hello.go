@@ -31,7 +31,7 @@ type hello struct {
 // Calibration is how one kind of calibration of the bench stands.
 type Calibration struct {
 	Kind    string     `json:"kind"`
-	Date    *time.Time `json:"date"`    // null where the bench file's own values count
+	Date    *time.Time `json:"date"`    // when it was done, by the book or the bench file; null where neither says
 	Caution string     `json:"caution"` // that it is overdue, or about a part since changed; may be empty
 }
 

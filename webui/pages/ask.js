@@ -1,11 +1,11 @@
 // Questions and commands to the daemon; refusals come back as sentences.
 
+import { unexplained, unreachable } from './commonwords.js';
+
 /**
  * What came back: data where the daemon did as asked, else why not. Status 0 = no answer.
  * @typedef {{status: number, data: any, refusal: string}} Answer
  */
-
-export const UNREACHABLE = 'The daemon does not answer.';
 
 /** @param {string} path @returns {Promise<Answer>} */
 export const ask = (path) => exchange(path, { cache: 'no-store' });
@@ -24,7 +24,7 @@ async function exchange(path, how) {
     const data = answer.status === 204 ? null : await answer.json().catch(() => null);
     return { status: answer.status, data, refusal: answer.ok ? '' : refusalText(data, answer.statusText) };
   } catch {
-    return { status: 0, data: null, refusal: UNREACHABLE };
+    return { status: 0, data: null, refusal: unreachable };
   }
 }
 
@@ -33,7 +33,7 @@ async function exchange(path, how) {
  * @param {any} problem @param {string} otherwise
  */
 export function refusalText(problem, otherwise) {
-  const text = problem?.detail || problem?.title || otherwise || 'the daemon refused without saying why';
+  const text = problem?.detail || problem?.title || otherwise || unexplained;
   const whole = text[0].toUpperCase() + text.slice(1);
   return /[.!?]$/.test(whole) ? whole : `${whole}.`;
 }

@@ -33,7 +33,7 @@ export class Banner {
     document.title = name ? `${name} · joulewell` : 'joulewell';
     this.virtual.hidden = !(state.status?.virtual ?? state.hello?.virtual);
     set(this.link, linkText(state));
-    set(this.calibrated, calibrationText(state.calibrated, Date.now()));
+    set(this.calibrated, state.hello ? calibrationText(state.hello.calibrated, Date.now()) : '');
     this.link.dataset.live = String(live);
     this.older.hidden = state.refused.malformed + state.refused.version === 0;
     // A frozen page shows old values on purpose and says so; they are not struck out.

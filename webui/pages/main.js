@@ -1,7 +1,6 @@
 // The Show page: socket -> state -> views, and one animation loop.
 
 import { Banner } from './banner.js';
-import { askCalibration } from './calibration.js';
 import { energies, extension, force } from './chart.js';
 import { ColumnView } from './column.js';
 import { Desk } from './desk.js';
@@ -51,7 +50,6 @@ function connect(state) {
       if (!message) return state.refuse(refusal);
       state.take(message, performance.now(), new Date());
       if (message.type === 'frames') line.send({ type: 'ack', seq: message.seq });
-      else if (message.type === 'hello' && state.calibrated === undefined) askCalibration(state);
     },
   });
   line.open();
@@ -68,9 +66,8 @@ function start() {
   const arranged = () => applySettings(state, paper);
   const pictures = [
     new Strip(find('energies'), paper, energies), new ColumnView(find('column'), paper), new WellView(find('well'), paper),
+    new Strip(find('extension'), paper, extension), new Strip(find('force'), paper, force),
   ];
-  const extensionStrip = new Strip(find('extension'), paper, extension);
-  const forceStrip = new Strip(find('force'), paper, force);
   /** @type {Set<string>} */
   const wanted = new Set();
   /** @param {keyof typeof late} name */
@@ -92,7 +89,6 @@ function start() {
 
   let drawn = -Infinity;
   let seen = '';
-  let turn = false;
   /** @param {number} now [ms] */
   const frame = (now) => {
     requestAnimationFrame(frame);
@@ -103,10 +99,6 @@ function start() {
     seen = key;
     drawn = now;
     for (const view of pictures) view.draw(state, now);
-    // The bob's motion below is drawn in turn: at half the rate it moves as smoothly.
-    turn = !turn;
-    if (turn || state.calm) extensionStrip.draw(state, now);
-    if (!turn || state.calm) forceStrip.draw(state, now);
   };
   requestAnimationFrame(frame);
 }

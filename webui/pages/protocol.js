@@ -47,7 +47,18 @@ function hello(raw) {
     lag_s: number(raw.lag_s, NaN),
     well: well(raw.well),
     weight_N: weight(raw.apparatus),
+    ...calibrations(raw.calibrations),
   };
+}
+
+/**
+ * When the readings' calibrations were done, the older of the two, and what is amiss with any.
+ * @param {any} raw
+ */
+function calibrations(raw) {
+  const all = (Array.isArray(raw) ? raw : []).filter(isObject);
+  const dates = ['distance', 'force'].map((kind) => Date.parse(all.find((c) => c.kind === kind)?.date));
+  return { calibrated: number(Math.min(...dates), NaN), cautions: all.map((c) => text(c.caution)).filter(Boolean) };
 }
 
 /** @param {any} raw @returns {Well | null} */

@@ -24,8 +24,6 @@ export class State {
     this.hello = null;
     /** @type {Status | null} */
     this.status = null;
-    /** When the oldest calibration was made; null = without date, undefined = not known. @type {Date | null | undefined} */
-    this.calibrated = undefined;
     this.live = new Record();
     /** @type {Held | null} */
     this.held = null;
@@ -141,7 +139,6 @@ export class State {
       this.lateness = new Lateness();
       this.arrival = -Infinity;
       this.missed = 0;
-      this.calibrated = undefined;
     }
     this.hello = hello;
     this.live.setBench(hello);

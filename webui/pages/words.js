@@ -100,15 +100,10 @@ export function linkText(state) {
   return odd.length ? `live: ${odd[0]}` : 'live: no energies from these readings';
 }
 
-/**
- * Age of the oldest calibration.
- * @param {Date | null | undefined} date null = without date, undefined = not known
- * @param {number} now [ms] wall time
- */
+/** @param {number} date [ms] of the older calibration, NaN = not stated @param {number} now [ms] wall time */
 export function calibrationText(date, now) {
-  if (date === undefined) return '';
-  if (date === null) return 'calibration without date';
-  const days = (now - date.getTime()) / 86400e3;
+  if (Number.isNaN(date)) return 'calibration without date';
+  const days = (now - date) / 86400e3;
   if (days < -1) return 'calibrated in the future: check the clock';
   if (days < 1) return 'calibrated today';
   return `calibrated ${count(Math.floor(days), 'day')} ago`;
@@ -129,7 +124,7 @@ export function haltText(state) {
 /** The line of small print, as parts. @param {State} state */
 export function notes(state) {
   const { hello, status, missed, refused } = state;
-  const parts = [];
+  const parts = [...hello?.cautions ?? []];
   if (hello && Number.isFinite(hello.lag_s)) {
     parts.push(`${decimal(hello.lag_s * 1000, 0)} ms behind the bob, plus the screen`);
   }
@@ -166,10 +161,6 @@ export function runText(run) {
   if (run.name) return `recorded ${run.name}: ${count(run.rows, 'row')}${lost}${trouble}`;
   return sentence(run.trouble);
 }
-
-/** @param {string} reason */
-export const runRefused = (reason) => sentence(reason || 'the daemon refused without saying why');
-export const runUnreachable = 'The daemon did not answer: nothing was started or stopped.';
 
 /**
  * One energy as speech.

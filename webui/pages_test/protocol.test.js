@@ -31,6 +31,21 @@ test('the three messages are read', () => {
   assert.equal(read({ ...status, virtual: false }).message.virtual, false);
 });
 
+test('the older of the sensors\u2019 calibrations; none where one has no date; what is amiss with any', () => {
+  const told = (distance, force) => read({ ...hello, calibrations: [
+    { kind: 'force', date: force, caution: '' }, { kind: 'distance', date: distance, caution: '' },
+    { kind: 'spring', date: null, caution: 'was due' },
+  ] }).message;
+  assert.equal(told('2026-11-20T18:30:00Z', '2026-10-01T08:00:00Z').calibrated, Date.UTC(2026, 9, 1, 8));
+  assert.ok(Number.isNaN(told(null, '2026-10-01T08:00:00Z').calibrated));
+  assert.deepEqual(told(null, null).cautions, ['was due']);
+  for (const calibrations of [undefined, null, {}, [3, null, { kind: 'force', date: {} }]]) {
+    const { message } = read({ ...hello, calibrations });
+    assert.ok(Number.isNaN(message.calibrated));
+    assert.deepEqual(message.cautions, []);
+  }
+});
+
 test('a hello without a well is one without a picture of it', () => {
   assert.equal(read({ ...hello, well: { height_m: [], potential_J: [] } }).message.well, null);
   assert.equal(read({ ...hello, well: { height_m: [0.2, 0.1], potential_J: [1, 2] } }).message.well, null, 'heights fall');

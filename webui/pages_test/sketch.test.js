@@ -1,6 +1,5 @@
 import assert from 'node:assert/strict';
 import test from 'node:test';
-import { oldestCalibration } from '../pages/calibration.js';
 import { COMMANDS, commandOf } from '../pages/commands.js';
 import { History } from '../pages/history.js';
 import { Lateness } from '../pages/lateness.js';
@@ -82,13 +81,6 @@ test('lateness: jitter is, a growing delay is; a drift of clocks is not', () => 
   other.of(100, 5);
   assert.ok(Math.abs(other.of(101.5, 6) - 0.5) < 0.01);
   assert.ok(Math.abs(other.of(101.6, 6.6)) < 0.01, 'prompt again');
-});
-
-test('the oldest of the calibrations; none where a date is not set', () => {
-  const bench = (distance, force) => ({ calibration: { distance: { date: distance }, force: { date: force } } });
-  assert.equal(oldestCalibration(bench('2026-11-20T18:30:00Z', '2026-10-01T08:00:00Z')).toISOString(), '2026-10-01T08:00:00.000Z');
-  assert.equal(oldestCalibration(bench('0001-01-01T00:00:00Z', '2026-10-01T08:00:00Z')), null);
-  assert.equal(oldestCalibration({}), null);
 });
 
 test('keys: none while typing or with a modifier; single characters can be switched off', () => {

@@ -13,6 +13,8 @@ interface Hello {
   lag_s: number;
   well: Well | null;
   weight_N: number; // gravitational energy per height
+  calibrated: number; // [ms] wall time, NaN = not stated
+  cautions: string[];
 }
 
 type Column = (number | null)[];
