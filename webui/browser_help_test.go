@@ -229,8 +229,29 @@ func (b tab) shape(width, height int64, features ...*emulation.MediaFeature) {
 		return chromedp.Void{}, err
 	})
 	b.until(fmt.Sprintf("innerWidth === %d && innerHeight === %d", width, height))
-	// Two frames: one to notice the new size, one to draw in it.
-	get[bool](b, "new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(() => done(true))))")
+	// Frames to notice the new size and colours, to draw in them, and to show that.
+	get[bool](b, "new Promise((done) => { let n = 4; const next = () => n-- ? requestAnimationFrame(next) : done(true); next(); })")
+}
+
+// axe is the script that knows the rules of WCAG which a program can decide.
+const axe = "pages_test/node_modules/axe-core/axe.min.js"
+
+// breaches reports what axe-core finds on the page against WCAG 2.2 A and AA; without it
+// nothing is looked at, and the Show page's test says so.
+func (b tab) breaches(state string) {
+	b.Helper()
+	script, err := os.ReadFile(axe)
+	if err != nil {
+		return
+	}
+	if !get[bool](b, `'axe' in window`) {
+		b.do(chromedp.Evaluate[chromedp.Void](string(script) + "\n;undefined"))
+	}
+	found := get[[]string](b, `axe.run(document, { runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'] })
+		.then((r) => r.violations.flatMap((v) => v.nodes.map((n) => v.id + ' at ' + n.target + ': ' + n.failureSummary)))`)
+	if len(found) > 0 {
+		b.Errorf("%s: %d breaches of WCAG 2.2:\n%s", state, len(found), strings.Join(found, "\n"))
+	}
 }
 
 // picture takes a screenshot into the folder that JOULEWELL_ARTEFACTS names.

@@ -97,10 +97,12 @@ func TestShowPageInAFullRoom(t *testing.T) {
 }
 
 // TestTwoInstructors has two tabs on one bench: one's freeze is its own, a run is both's.
+// What is loaded late and could not be had while the daemon was away is there later.
 func TestTwoInstructors(t *testing.T) {
 	a, _ := openTab(t)
 	b, _ := openTab(t)
-	d := startDemo(t, "127.0.0.1:0", t.TempDir(), virtual.Default())
+	dir := t.TempDir()
+	d := startDemo(t, "127.0.0.1:0", dir, virtual.Default())
 	for _, one := range []tab{a, b} {
 		one.do(chromedp.Navigate("http://" + d.address + "/"))
 		one.until(good)
@@ -116,4 +118,15 @@ func TestTwoInstructors(t *testing.T) {
 	a.until(`document.querySelector('#run').textContent === 'Start run' && document.querySelector('#run-state').textContent.startsWith('recorded')`)
 	a.do(chromedp.KeyEvent(kb.Escape))
 	a.until(`document.body.dataset.frozen === 'false'`)
+
+	d.stop()
+	b.until(`document.body.dataset.values === 'stale'`)
+	b.do(chromedp.KeyEvent("?"))
+	b.until(`document.querySelector('#help').open`)
+	b.do(chromedp.KeyEvent(kb.Escape), chromedp.Click(chromedp.CSS("#run")))
+	b.until(`document.querySelector('#run-state').textContent === 'The daemon does not answer.'`)
+	startDemo(t, d.address, dir, virtual.Default())
+	b.until(good)
+	b.do(chromedp.Evaluate[chromedp.Void](`document.activeElement.blur()`), chromedp.KeyEvent("?"))
+	b.until(`document.querySelectorAll('#help-keys tr').length > 15`)
 }

@@ -21,7 +21,9 @@ import (
 func TestShowPage(t *testing.T) {
 	b, console := openTab(t)
 	dir := t.TempDir()
-	d := startDemo(t, "127.0.0.1:0", dir, virtual.Default())
+	drops := virtual.Default()
+	drops.Hand.Period = 12 // so that nobody waits long for a release
+	d := startDemo(t, "127.0.0.1:0", dir, drops)
 	b.shape(1920, 1080)
 	b.do(chromedp.Navigate("http://" + d.address + "/"))
 	b.until(`document.body.dataset.values === 'good' && document.querySelector('.total .value').textContent !== '–'`)
@@ -40,6 +42,7 @@ func TestShowPage(t *testing.T) {
 			b.Errorf("the age of the calibration reads %q", text)
 		}
 	})
+	part("numbers by locale", func(b tab) { locale(b, d) })
 	part("freeze and step", freezeAndStep)
 	part("slow motion", slowMotion)
 	part("each part fills the page by one key", parts)
@@ -92,6 +95,26 @@ func energiesMove(b tab) {
 	}
 }
 
+// locale has the browser speak another language, and back.
+func locale(b tab, d *demo) {
+	set := func(locale string) {
+		b.Helper()
+		if _, err := chromedp.Call(b.ctx, emulation.SetLocaleOverride, emulation.SetLocaleOverrideParams{Locale: locale}); err != nil {
+			b.Fatal(err)
+		}
+		b.do(chromedp.Navigate("http://" + d.address + "/"))
+		b.until(good)
+	}
+	set("de-DE")
+	if value := b.text(".total .value"); !strings.Contains(value, ",") {
+		b.Errorf("in German the total reads %q", value)
+	}
+	set("")
+	if value := b.text(".total .value"); !strings.Contains(value, ".") {
+		b.Errorf("in English the total reads %q", value)
+	}
+}
+
 const figures = `[...document.querySelectorAll('#sum .value')].map((e) => Number(e.textContent.replace('\u2212', '-')))`
 
 const meters = `[...document.querySelectorAll('meter')].map((m) => m.value)`
@@ -132,6 +155,12 @@ func recordRun(b tab, d *demo) {
 	b.do(chromedp.SendKeys(chromedp.CSS("#note"), "spring S-4, first drop"), chromedp.Click(chromedp.CSS("#run")))
 	b.until(`/^recording .* [1-9]\d* rows?/.test(document.querySelector('#run-state').textContent)`)
 	b.until(`document.querySelector('#run').textContent === 'Stop run'`)
+	b.do(chromedp.Evaluate[chromedp.Void](`document.activeElement.blur()`), chromedp.KeyEvent("t"))
+	b.until(`document.querySelector('#link').textContent.endsWith('×1/10')`)
+	for from := d.bench.Status().Run.Rows; d.bench.Status().Run.Rows < from+50; { // recording goes on
+		b.text("#run-state")
+	}
+	b.do(chromedp.KeyEvent(kb.Escape))
 	b.do(chromedp.Click(chromedp.CSS("#run")))
 	b.until(`/^recorded /.test(document.querySelector('#run-state').textContent)`)
 	runs, err := d.bench.Runs()
@@ -190,6 +219,14 @@ func pictures(b tab) {
 		})).map((e) => e.textContent)`); len(over) > 0 {
 			b.Errorf("%s: wider than its place: %q", size.name, over)
 		}
+		// What the readings are worth is in sight wherever one reads.
+		for _, mark := range get[[]string](b, `(scrollTo(0, 1e6), ['#virtual', '#link', '#calibrated'].filter((id) => {
+			const r = document.querySelector(id).getBoundingClientRect();
+			return !(r.height > 0 && r.top >= 0 && r.bottom <= innerHeight);
+		}))`) {
+			b.Errorf("%s: at the end of the page %s is out of sight", size.name, mark)
+		}
+		get[bool](b, "(scrollTo(0, 0), true)")
 		if down := get[float64](b, "document.documentElement.scrollHeight - innerHeight"); size.name != "phone" && down > 0 {
 			b.Errorf("%s: the page is %v px higher than the window", size.name, down)
 		}

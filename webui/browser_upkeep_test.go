@@ -2,7 +2,6 @@ package webui_test
 
 import (
 	"fmt"
-	"os"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -26,22 +25,6 @@ func (b tab) fill(fields map[string]string) {
 func (b tab) press(id string) {
 	b.Helper()
 	get[bool](b, fmt.Sprintf("(document.getElementById(%q).click(), true)", id))
-}
-
-// breaches reports what axe-core finds on the page against WCAG 2.2 A and AA; without
-// axe-core nothing is looked at, and the Show page's test says so.
-func (b tab) breaches(state string) {
-	b.Helper()
-	script, err := os.ReadFile(filepath.Join("pages_test", "node_modules", "axe-core", "axe.min.js"))
-	if err != nil {
-		return
-	}
-	b.do(chromedp.Evaluate[chromedp.Void](string(script) + "\n;undefined"))
-	found := get[[]string](b, `axe.run(document, { runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'] })
-		.then((r) => r.violations.flatMap((v) => v.nodes.map((n) => v.id + ' at ' + n.target + ': ' + n.failureSummary)))`)
-	if len(found) > 0 {
-		b.Errorf("%s: %d breaches of WCAG 2.2:\n%s", state, len(found), strings.Join(found, "\n"))
-	}
 }
 
 // A technician at the Upkeep page: a spring by typed lengths, with a slip that is refused

@@ -74,7 +74,7 @@ function start() {
   const want = (name) => {
     if (wanted.has(name)) return;
     wanted.add(name);
-    late[name]().then(({ open }) => texts.push(...open(find, state, paper, desk)));
+    late[name]().then(({ open }) => texts.push(...open(find, state, paper, desk)), () => wanted.delete(name));
   };
   const desk = new Desk(find, state, arranged, want);
   /** @type {View[]} */

@@ -1,6 +1,7 @@
-// Starting and stopping runs.
+// Starting and stopping runs. What gives commands is loaded with the first one: most who
+// look at the page give none.
 
-import { Commander } from './ask.js';
+import { unreachable } from './commonwords.js';
 import { set } from './element.js';
 import { runText, words } from './words.js';
 
@@ -15,21 +16,29 @@ export class Runs {
     this.line = find('run-state');
     this.drawn = -Infinity;
     this.refusal = '';
-    this.commander = new Commander(find, (refusal) => this.tell(refusal));
+    /** @type {import('./ask.js').Commander | null} */
+    this.commander = null;
     find('run-form').onsubmit = (/** @type {Event} */ event) => {
       event.preventDefault();
-      this.toggle();
+      this.toggle(find);
     };
   }
 
-  toggle() {
+  /** @param {(id: string) => any} find */
+  async toggle(find) {
     const active = this.state.status?.run.active;
     this.button.disabled = true;
-    this.commander.order(`/api/run/${active ? 'stop' : 'start'}`, active ? {} : { note: this.note.value }, ({ refusal }) => {
-      this.button.disabled = false;
-      this.tell(refusal);
-      if (!refusal && !active) this.note.value = '';
-    });
+    try {
+      const { Commander } = await import('./ask.js');
+      this.commander ??= new Commander(find, (refusal) => this.tell(refusal));
+      await this.commander.order(`/api/run/${active ? 'stop' : 'start'}`, active ? {} : { note: this.note.value }, ({ refusal }) => {
+        this.tell(refusal);
+        if (!refusal && !active) this.note.value = '';
+      });
+    } catch {
+      this.tell(unreachable);
+    }
+    this.button.disabled = false;
   }
 
   /** @param {string} refusal why a command was not obeyed; empty when it was */

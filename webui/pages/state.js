@@ -267,7 +267,7 @@ export class State {
       high = Math.max(high, r.high - shift[s]);
     });
     // What stands still does not change its scale but to stay within it.
-    if (!this.held || high > axis.high || low < axis.low) axis.fit(low, high, now);
+    if (!this.held || !axis.settled || high > axis.high || low < axis.low) axis.fit(low, high, now);
   }
 
   /**
