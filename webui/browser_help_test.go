@@ -25,6 +25,14 @@ import (
 	"joulewell/webui"
 )
 
+// once skips what the race detector can add nothing to: CI has it in the run without -short.
+func once(t *testing.T) {
+	t.Helper()
+	if testing.Short() {
+		t.Skip("about the page, not the daemon: left out of the short run")
+	}
+}
+
 // patience bounds each wait for the page; it is not a measure of anything.
 const patience = 60 * time.Second
 

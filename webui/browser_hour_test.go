@@ -27,6 +27,7 @@ import (
 // Without that variable one round of a few seconds stands for all: it finds what leaks with
 // every reading or every deed.
 func TestShowPageForAnHour(t *testing.T) {
+	once(t)
 	minutes := 0
 	if text := os.Getenv("JOULEWELL_MINUTES"); text != "" {
 		n, err := strconv.Atoi(text)

@@ -19,16 +19,23 @@ import (
 // by `go test ./webui -run Looks -update`.
 var looks = []struct {
 	name, path string
-	greeting   []any     // what the daemon says on /live
+	greeting   []message // what the daemon says on /live
 	ready      string    // holds once all is there
 	act        func(tab) // what is done then
 }{
-	{"show", "/", []any{stageHello("looks"), stageStatus(), stageFrames(0, 11.3)}, good, freeze},
-	{"show-waiting", "/", []any{stageHello("looks"), stageStatus()}, `document.querySelector('#link').textContent === 'live'`, nil},
-	{"show-sketch", "/", []any{stageHello("looks"), stageStatus(), stageFrames(0, 11.3)}, good, sketchOne},
+	{"show", "/", []message{stageHello("looks"), stageStatus(), stageFrames(0, 11.3)}, read, freeze},
+	{"show-waiting", "/", []message{stageHello("looks"), stageStatus()}, `document.querySelector('#link').textContent === 'live'`, nil},
+	{"show-sketch", "/", []message{stageHello("looks"), stageStatus(), stageFrames(0, 11.3)}, read, sketchOne},
+	{"show-sealed", "/", []message{stageHello("looks"), stageStatusSealed(true), stageFramesSealed(0, 11.3, true)}, `document.querySelector('#sealed') !== null`, func(b tab) { freeze(b); b.until(sealed) }},
 	{"balance", "/balance", nil, `document.querySelectorAll('fieldset').length > 2`, nil},
 	{"upkeep", "/upkeep", nil, `document.querySelectorAll('#standing article').length > 3`, nil},
 }
+
+// What is read once stands there, live or struck out.
+const (
+	read   = `/\d/.test(document.querySelector('.total .value').textContent)`
+	sealed = `/\d/.test(document.querySelector('#sealed .value')?.textContent)`
+)
 
 // sizes are those in which looks are kept, and the side of a cell [px].
 var sizes = []struct {
@@ -52,6 +59,7 @@ func sketchOne(b tab) {
 
 // TestLooks holds every page against what it looked like when somebody last looked.
 func TestLooks(t *testing.T) {
+	once(t)
 	update := flag.Lookup("update").Value.String() == "true"
 	b, _ := openTab(t)
 	s := openStage(t)
@@ -59,7 +67,7 @@ func TestLooks(t *testing.T) {
 		t.Run(one.name, func(t *testing.T) {
 			b := tab{t, b.ctx}
 			if one.greeting != nil {
-				s.greet(one.greeting...)
+				s.greet(one.greeting[0], one.greeting[1], one.greeting[2:]...)
 			}
 			b.shape(1920, 1080)
 			b.do(chromedp.Navigate("http://" + s.address + one.path))

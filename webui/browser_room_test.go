@@ -3,6 +3,7 @@ package webui_test
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"sync"
 	"sync/atomic"
@@ -129,4 +130,57 @@ func TestTwoInstructors(t *testing.T) {
 	b.until(good)
 	b.do(chromedp.Evaluate[chromedp.Void](`document.activeElement.blur()`), chromedp.KeyEvent("?"))
 	b.until(`document.querySelectorAll('#help-keys tr').length > 15`)
+}
+
+// TestShowPageSealed seals the results while energies are looked at: none is left on the
+// page, not even of before, the readings go on, and the room is told why. Opened, the
+// energies of what comes then are there.
+func TestShowPageSealed(t *testing.T) {
+	b, console := openTab(t)
+	s := openStage(t)
+	s.greet(stageHello("seal"), stageStatus(), stageFrames(0, 5))
+	b.shape(1366, 768)
+	b.do(chromedp.Navigate("http://" + s.address + "/"))
+	b.until(read)
+	b.do(chromedp.KeyEvent("1"), chromedp.KeyEvent("f"))
+	b.until(`document.body.dataset.frozen === 'true' && document.body.dataset.part === 'column'`)
+
+	s.seal(true)
+	b.until(`document.querySelector('#sealed') !== null`)
+	s.say(stageFramesSealed(5.01, 7, true))
+	b.until(sealed)
+	b.until(`document.body.dataset.part === 'all' && document.body.dataset.frozen === 'false'`)
+	const seen = `[...document.querySelectorAll('#sum, .picture')].filter((e) => e.offsetHeight).map((e) => e.className)`
+	if got := get[[]string](b, seen); !slices.Equal(got, []string{"picture extension", "picture force"}) {
+		t.Errorf("sealed, %q are seen", got)
+	}
+	if why := b.text("#sealed p"); !strings.HasPrefix(why, "Results are sealed") {
+		t.Errorf("the room is told %q", why)
+	}
+	if link := b.text("#link"); link != "live: results sealed" && link != "live" {
+		t.Errorf("the link is %q", link)
+	}
+	if joules := get[bool](b, `/\d\s*m?J\b/.test(document.body.innerText)`); joules {
+		t.Errorf("joules are told: %q", get[string](b, `document.body.innerText`))
+	}
+	for _, key := range []string{"1", "2", "3"} { // the parts that show energies do not open
+		b.do(chromedp.KeyEvent(key))
+		b.until(`document.body.dataset.part === 'all'`)
+	}
+	// Nothing of before the seal can be stepped back to.
+	b.do(chromedp.KeyEvent("f"))
+	b.until(`document.body.dataset.frozen === 'true' && document.querySelector('#step').max > 0`)
+	if kept := get[int](b, `Number(document.querySelector('#step').max) + 1`); kept > 199 {
+		t.Errorf("%d readings can be stepped through, of 199 since the seal", kept)
+	}
+	b.do(chromedp.KeyEvent("f"))
+	b.breaches("sealed")
+
+	s.seal(false)
+	s.say(stageFrames(7.01, 9))
+	b.until(`document.querySelector('#sealed').offsetHeight === 0 && document.querySelector('#sum').offsetHeight > 0`)
+	b.until(`/\d/.test(document.querySelector('.total .value').textContent)`)
+	if lines := console.complaints(); len(lines) > 0 {
+		t.Errorf("the console holds:\n%s", strings.Join(lines, "\n"))
+	}
 }

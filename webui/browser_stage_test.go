@@ -19,14 +19,14 @@ import (
 )
 
 // stage is a daemon whose pages are real and whose live messages a test writes: what it
-// says is under the test's thumb, to the digit. Once a second it says how things stand.
+// says is under the test's thumb, to the digit.
 type stage struct {
 	address string
 
 	mu       sync.Mutex
 	greeting []string // what every viewer is told first
+	standing string   // what all are told once a second
 	viewers  []*websocket.Conn
-	mute     bool // nothing gets through
 }
 
 // openStage sets a stage before a demo, which serves all but /live.
@@ -65,7 +65,10 @@ func openStage(t testing.TB) *stage {
 				second.Stop()
 				return
 			case <-second.C:
-				s.say(stageStatus())
+				s.mu.Lock()
+				standing := s.standing
+				s.mu.Unlock()
+				s.say(standing)
 			}
 		}
 	})
@@ -80,12 +83,14 @@ func openStage(t testing.TB) *stage {
 	return s
 }
 
-// greet sets what viewers who come from now on are told first.
-func (s *stage) greet(messages ...any) {
+// greet sets what viewers who come from now on are told first: hello, how things stand,
+// and more. How things stand is told again once a second.
+func (s *stage) greet(hello, status message, more ...message) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	s.greeting = nil
-	for _, m := range messages {
+	s.standing = text(status)
+	s.greeting = []string{text(hello), s.standing}
+	for _, m := range more {
 		s.greeting = append(s.greeting, text(m))
 	}
 }
@@ -94,19 +99,18 @@ func (s *stage) greet(messages ...any) {
 func (s *stage) say(message any) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	if s.mute {
-		return
-	}
 	for _, c := range s.viewers {
 		c.WriteMessage(websocket.TextMessage, []byte(text(message))) // who is gone is cut off by its reader
 	}
 }
 
-// silence makes nothing get through, or lets it again.
-func (s *stage) silence(on bool) {
+// seal tells all, and whoever comes, that results are sealed or open.
+func (s *stage) seal(on bool) {
 	s.mu.Lock()
-	defer s.mu.Unlock()
-	s.mute = on
+	s.standing = text(stageStatusSealed(on))
+	s.greeting = []string{s.greeting[0], s.standing}
+	s.mu.Unlock()
+	s.say(s.standing)
 }
 
 // cut ends all lines.
@@ -173,9 +177,12 @@ func stageHello(session string) message {
 	}
 }
 
-func stageStatus() message {
+func stageStatus() message { return stageStatusSealed(false) }
+
+func stageStatusSealed(sealed bool) message {
 	return message{
-		"v": 1, "type": "status", "virtual": true, "link": "live", "link_detail": "", "rate_per_s": 100, "fresh": true, "viewers": 1,
+		"trials": message{"armed": true, "state": "waiting", "sealed": sealed, "revision": 1},
+		"v":      1, "type": "status", "virtual": true, "link": "live", "link_detail": "", "rate_per_s": 100, "fresh": true, "viewers": 1,
 		"lines": message{"accepted": 1200, "refused": message{}}, "clock": message{"known": true, "ppm": 28, "u_ppm": 3},
 		"run": message{"active": false, "name": "", "rows": 0, "lost": 0, "length_s": 0, "trouble": ""},
 	}
@@ -183,7 +190,9 @@ func stageStatus() message {
 
 // stageFrames are the readings from one second to another, a hundred a second: the bob is
 // held for two seconds and then swings, losing energy as it goes.
-func stageFrames(from, to float64) message {
+func stageFrames(from, to float64) message { return stageFramesSealed(from, to, false) }
+
+func stageFramesSealed(from, to float64, sealed bool) message {
 	columns := map[string][]float64{}
 	for n := math.Ceil(from*100 - 1e-9); n < to*100-1e-9; n++ {
 		t := n / 100
@@ -204,6 +213,9 @@ func stageFrames(from, to float64) message {
 	m := message{"v": 1, "type": "frames", "seq": 1, "lost": 0, "n": len(columns["t_s"])}
 	for name, c := range columns {
 		m[name] = c
+		if sealed && strings.HasSuffix(name, "_J") {
+			m[name] = make([]any, len(c))
+		}
 	}
 	return m
 }

@@ -18,6 +18,7 @@ const tooOld = 2 * time.Second
 // never older than tooOld: messages broken or of another version, readings held back and
 // sent late, a tab asleep, the clock set, the daemon begun anew on another bench.
 func TestNothingStaleIsShownAsLive(t *testing.T) {
+	once(t)
 	b, console := openTab(t)
 	s := openStage(t)
 	zero := time.Now().Add(-time.Minute)

@@ -17,7 +17,7 @@ import (
 	"joulewell/webui/live"
 )
 
-var update = flag.Bool("update", false, "renew testdata/metrics.txt")
+var update = flag.Bool("update", false, "renew testdata")
 
 // volatile samples differ from run to run: their value is replaced by one letter.
 var volatile = regexp.MustCompile(`(?m)^(joulewell_last_frame_age_seconds) .*$`)

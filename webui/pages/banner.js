@@ -39,6 +39,7 @@ export class Banner {
     // A frozen page shows old values on purpose and says so; they are not struck out.
     document.body.dataset.values = state.shows ? 'good' : 'stale';
     document.body.dataset.frozen = String(state.frozen);
+    document.body.dataset.sealed = String(state.sealed);
     this.halt.hidden = state.shows || document.body.dataset.part === 'sketch';
     const { title, detail } = haltText(state);
     set(this.haltTitle, title);

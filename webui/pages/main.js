@@ -26,6 +26,7 @@ const late = {
   arrange: () => import('./arrange.js'),
   help: () => import('./help.js'),
   ledger: () => import('./ledger.js'),
+  sealed: () => import('./sealed.js'),
   sketch: () => import('./sketchdesk.js'),
 };
 
@@ -77,9 +78,10 @@ function start() {
     late[name]().then(({ open }) => texts.push(...open(find, state, paper, desk)), () => wanted.delete(name));
   };
   const desk = new Desk(find, state, arranged, want);
+  const readouts = new Readouts(find('sum'));
   /** @type {View[]} */
   const texts = [
-    new Readouts(find('sum')), new Banner(find), desk, new Runs(find, state), new Speech(find('speech')),
+    readouts, new Banner(find), desk, new Runs(find, state), new Speech(find('speech'), () => readouts.tell()),
   ];
   for (const query of ['(prefers-color-scheme: dark)', '(forced-colors: active)']) {
     matchMedia(query).addEventListener('change', arranged);
@@ -93,6 +95,7 @@ function start() {
   const frame = (now) => {
     requestAnimationFrame(frame);
     state.tick(now, Date.now());
+    if (state.sealed) want('sealed');
     for (const view of texts) view.draw(state, now);
     const key = state.calm ? `${paper.version},${state.frozen && state.version},${state.liveness.why}` : '';
     if (state.calm && key === seen && now - drawn < CALM) return;

@@ -47,6 +47,11 @@ export const side = { true: 'highest', false: 'lowest' };
 export const ledgerCaption = 'The last turning points of the bob, newest first';
 export const noPoints = 'No turning points yet.';
 
+export const sealedWords = Object.freeze({
+  why: 'Results are sealed until they have been worked out: readings only.',
+  height: 'height',
+});
+
 export const sketchWords = Object.freeze({
   name: 'Sketch of one energy over time',
   how: 'Left and right arrow keys move the pencil in time and draw, up and down change the energy; with shift they go farther. Delete clears the curve.',

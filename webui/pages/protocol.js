@@ -132,6 +132,7 @@ function status(raw) {
     },
     fresh: raw.fresh === true,
     viewers: number(raw.viewers, 0),
+    sealed: raw.trials?.sealed === true,
   };
 }
 

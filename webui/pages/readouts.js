@@ -105,6 +105,11 @@ export class Readouts {
     return [...closing([k, e, g], total), Math.round(total)];
   }
 
+  /** The energies in words, as a screen reader may ask for them. */
+  tell() {
+    return ENERGY_NAMES.map((name) => `${words[name]}: ${this.cells[name].meter?.getAttribute('aria-valuetext')}.`).join(' ');
+  }
+
   /** @param {State} state @param {EnergyUnit} unit @param {number} decimals @param {number} total as printed */
   drawLost(state, unit, decimals, total) {
     const { sample, offset, level } = state;

@@ -29,6 +29,7 @@ export class State {
     this.held = null;
     this.open = false;
     this.greeted = false; // the daemon has said on this line who it is
+    this.sealed = false; // results are withheld, as far as the daemon has said
     /** @type {Date | null} */
     this.closedAt = null;
     /** @type {Date | null} */
@@ -117,7 +118,7 @@ export class State {
     if (message.type !== 'hello' && !this.greeted) return; // of whichever bench it is
     this.version++;
     if (message.type === 'hello') this.takeHello(message);
-    else if (message.type === 'status') this.status = message;
+    else if (message.type === 'status') this.takeStatus(message);
     else if (message.n > 0) {
       if (message.t_s[0] < this.live.history.newest) this.lateness = new Lateness(); // another base of time
       this.live.take(message);
@@ -133,15 +134,27 @@ export class State {
   takeHello(hello) {
     this.greeted = true;
     if (!this.hello || this.hello.session !== hello.session) {
-      this.live.clear();
-      this.freeze(false, null);
-      this.resetAxes();
+      this.forget();
       this.lateness = new Lateness();
       this.arrival = -Infinity;
       this.missed = 0;
     }
     this.hello = hello;
     this.live.setBench(hello);
+  }
+
+  /** Once results are sealed no energy of before may be looked up here. @param {Status} status */
+  takeStatus(status) {
+    if (status.sealed && !this.sealed) this.forget();
+    this.sealed = status.sealed;
+    this.status = status;
+  }
+
+  /** Nothing is on record. */
+  forget() {
+    this.live.clear();
+    this.freeze(false, null);
+    this.resetAxes();
   }
 
   /** @param {Refusal} refusal */

@@ -57,7 +57,9 @@ export class Strip {
     const { axis } = scale;
     // Below the energies, which tell the times, only the title is written: over the plot.
     const brief = !this.energies && !sheet.alone;
-    this.plot = brief ? sheet.plot(axisRoom(scale, sheet), 0, 0.95, 0.6) : sheet.plot(axisRoom(scale, sheet), 0);
+    // Strips below one another begin at the same place, whatever their numbers.
+    const room = Math.max(axisRoom(scale, sheet), sheet.alone ? sheet.measure(['0.000 m']) : 0);
+    this.plot = brief ? sheet.plot(room, 0, 0.95, 0.6) : sheet.plot(room, 0);
     const { x, y, w, h } = this.plot;
     this.columns = Math.max(8, w - paper.whole('marker'));
     sheet.rule(axis, this.plot);

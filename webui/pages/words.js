@@ -96,6 +96,7 @@ export function linkText(state) {
   if (!link) return 'connected';
   const known = links[link] ?? link;
   if (link !== 'live' || !state.sample || !Number.isNaN(state.sample.total_J)) return known;
+  if (state.sealed) return 'live: results sealed';
   const odd = state.live.flags.split(' ').map((f) => flagWords[f]).filter(Boolean);
   return odd.length ? `live: ${odd[0]}` : 'live: no energies from these readings';
 }
@@ -190,6 +191,8 @@ export const spokenEvents = {
   live: 'Readings arrive.',
   /** @param {string} text */
   halted: (text) => sentence(text),
+  sealed: 'Results are sealed: readings only.',
+  opened: 'Results are open.',
   /** @param {string} name */
   runStarted: (name) => `Recording run ${name}.`,
   /** @param {string} name @param {number} rows */

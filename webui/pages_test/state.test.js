@@ -1,7 +1,9 @@
 import assert from 'node:assert/strict';
 import test from 'node:test';
+import { readings } from '../pages/sealed.js';
 import { settle } from '../pages/settings.js';
 import { State } from '../pages/state.js';
+import { linkText } from '../pages/words.js';
 import { frames, swings } from './kit.js';
 
 const WALL = new Date(2026, 10, 25, 20, 14, 5);
@@ -253,4 +255,36 @@ test('two minutes at a thousand a second: nothing grows beyond its room', () => 
   }
   assert.equal(state.live.history.end, 120_200);
   assert.deepEqual(size(), before);
+});
+
+test('sealed: no energy of before is kept, readings go on; opened, energies come again', () => {
+  const state = running();
+  state.freeze(true, WALL);
+  state.take(status({ sealed: true }), 2000, WALL);
+  assert.equal(state.sample, null);
+  assert.ok(!state.frozen, 'nor is one frozen');
+  const bare = ([t, { height_m }]) => [t, { height_m, extension_m: 0.1, force_N: 2.5 }];
+  state.take(frames(swings(102, 50).map(bare)), 2500, WALL);
+  state.tick(2510);
+  assert.ok(state.liveness.live);
+  assert.ok(Number.isNaN(state.sample.total_J));
+  assert.deepEqual(readings(state).slice(1), ['0.100', '2.50']);
+  assert.match(linkText(state), /sealed/);
+  state.take(status({ sealed: true }), 2600, WALL);
+  assert.equal(state.live.history.end, 50, 'told again, nothing is forgotten');
+  state.tick(9000);
+  assert.deepEqual(readings(state), ['–', '–', '–'], 'what is not live is not shown');
+  state.take(status({ sealed: false }), 9100, WALL);
+  state.take(frames(swings(103, 50, 1)), 9200, WALL);
+  assert.equal(state.sample.total_J, 1);
+});
+
+test('frozen before its axes were fitted, a page fits them to what it froze', () => {
+  const state = running();
+  state.live.columns.shape(0.1, 100, state.live.history);
+  state.freeze(true, WALL);
+  state.axis.set(0, 8); // as if nothing had been seen yet
+  state.axis.reset();
+  state.tick(2500);
+  assert.equal(state.axis.high, 3, 'a total of 2 J, not an axis of nothing');
 });

@@ -52,6 +52,7 @@ interface Status {
   run: Run;
   fresh: boolean;
   viewers: number;
+  sealed: boolean; // results are withheld until the room has worked them out
 }
 
 type Message = Hello | Frames | Status;
