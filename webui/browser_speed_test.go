@@ -50,6 +50,7 @@ func BenchmarkShowPage(b *testing.B) {
 		c = watch(tb)
 	}
 	grown := heap(tb) - before
+	drawing, messages := garbage(tb)
 
 	b.ReportMetric(0, "ns/op")
 	b.ReportMetric(first, "ms-to-first-energy")
@@ -65,6 +66,44 @@ func BenchmarkShowPage(b *testing.B) {
 	b.ReportMetric(quantile(c.toPaint, 0.5), "ms-arrival-to-paint-p50")
 	b.ReportMetric(quantile(c.toPaint, 0.99), "ms-arrival-to-paint-p99")
 	b.ReportMetric(grown/1e6, "MB-heap-grown")
+	b.ReportMetric(drawing/1e3, "kB-made/frame-drawing")
+	b.ReportMetric(messages/1e3, "kB-made/frame-messages")
+}
+
+// garbage samples what scripts allocate, in bytes per animation frame: in the frame itself,
+// and where messages are taken.
+func garbage(b tab) (drawing, messages float64) {
+	b.Helper()
+	get[bool](b, `(window.looked = 0, (function next() { looked++; requestAnimationFrame(next); })(), true)`)
+	yes := true
+	if _, err := chromedp.Call(b.ctx, heapprofiler.StartSampling, heapprofiler.StartSamplingParams{
+		SamplingInterval: 1024, IncludeObjectsCollectedByMajorGC: &yes, IncludeObjectsCollectedByMinorGC: &yes,
+	}); err != nil {
+		b.Fatal(err)
+	}
+	from := get[float64](b, `looked`)
+	b.do(chromedp.Sleep(traced))
+	frames := get[float64](b, `looked`) - from
+	sampled, err := chromedp.Call(b.ctx, heapprofiler.StopSampling, cdp.Empty{})
+	if err != nil {
+		b.Fatal(err)
+	}
+	var add func(n *heapprofiler.SamplingHeapProfileNode, to *float64)
+	add = func(n *heapprofiler.SamplingHeapProfileNode, to *float64) {
+		switch n.CallFrame.FunctionName {
+		case "frame":
+			to = &drawing
+		case "socket.onmessage":
+			to = &messages
+		}
+		*to += n.SelfSize / frames
+		for _, c := range n.Children {
+			add(c, to)
+		}
+	}
+	var rest float64
+	add(sampled.Profile.Head, &rest)
+	return drawing, messages
 }
 
 // firstEnergy notes when the first energy stands on the page.

@@ -23,6 +23,7 @@ export class ColumnView {
   constructor(canvas, paper) {
     this.paper = paper;
     this.sheet = paper.sheet(canvas);
+    this.values = [0, 0, 0]; // [J] in ORDER
     /** @type {Segment[]} */
     this.segments = [];
     /** @type {Box} */
@@ -45,9 +46,11 @@ export class ColumnView {
     const total = sample.total_J - offset;
     sheet.level(axis, plot, total, 'total', plot.x, sheet.canvas.width);
     if (Number.isNaN(total)) return;
-    stack(ORDER.map((name) => sample[`${name}_J`] - state.shift(name)), this.segments);
+    for (let i = 0; i < ORDER.length; i++) this.values[i] = sample[`${ORDER[i]}_J`] - state.shift(ORDER[i]);
+    stack(this.values, this.segments);
     this.lost(state, total, level);
-    for (const [i, { name, from, to }] of this.segments.entries()) {
+    for (let i = 0; i < this.segments.length; i++) {
+      const { name, from, to } = this.segments[i];
       this.part(state, name, from, to);
       this.doubt(state, name, to, COVERAGE * sample[`u_${name}_J`], this.x - (i + 0.7) * LANE * paper.size.marker);
     }

@@ -47,10 +47,7 @@ export class History {
     const slot = this.end & this.mask;
     this.t[slot] = message.t_s[i];
     this.broken[slot] = broken ? 1 : 0;
-    for (const name of CHANNELS) {
-      const v = message.columns[name]?.[i];
-      this.values[name][slot] = v === null || v === undefined ? NaN : v;
-    }
+    for (let k = 0; k < CHANNELS.length; k++) this.values[CHANNELS[k]][slot] = message.columns[CHANNELS[k]]?.[i] ?? NaN;
     this.end++;
   }
 

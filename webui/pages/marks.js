@@ -93,6 +93,6 @@ export const corners = {
 
 /** @param {CanvasRenderingContext2D} ctx @param {number[][]} points @param {number} x @param {number} y @param {number} r */
 function outline(ctx, points, x, y, r) {
-  points.forEach(([px, py], i) => (i ? ctx.lineTo(x + px * r, y + py * r) : ctx.moveTo(x + px * r, y + py * r)));
+  for (let i = 0; i < points.length; i++) ctx.lineTo(x + points[i][0] * r, y + points[i][1] * r); // the first moves there
   ctx.closePath();
 }

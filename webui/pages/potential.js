@@ -21,8 +21,10 @@ export function potential(well, height) {
 }
 
 /** Number of the lowest point. @param {Well} well */
-export function bottom(well) {
-  return well.potential_J.indexOf(Math.min(...well.potential_J));
+export function bottom({ potential_J: p }) {
+  let lowest = 0;
+  for (let i = 1; i < p.length; i++) if (p[i] < p[lowest]) lowest = i;
+  return lowest;
 }
 
 /**

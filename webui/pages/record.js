@@ -84,7 +84,7 @@ export class Record {
   /** @param {number} n @param {number} t [s] */
   follow(n, t) {
     const { history } = this;
-    for (const columns of this.strips) columns.add(history, n);
+    for (let s = 0; s < this.strips.length; s++) this.strips[s].add(history, n);
     const height = history.value('height_m', n);
     const point = this.turning.push(n, t, height);
     if (point) this.points.push(point);

@@ -111,9 +111,12 @@ export class WellView {
     sheet.level(axis, plot, total, 'total', from, sheet.canvas.width);
     const meet = well && between(well, total + offset);
     if (!meet) return;
-    const [left, right] = meet.map((h) => this.across(h));
+    const left = this.across(meet[0]);
+    const right = this.across(meet[1]);
+    const y = row(axis, plot, total);
     sheet.level(axis, plot, total, 'total', left, right, paper.whole('line-total'));
-    for (const x of [left, right]) this.turningPoint(x, row(axis, plot, total));
+    this.turningPoint(left, y);
+    this.turningPoint(right, y);
   }
 
   /** Where the level meets the curve the bob turns: a ring there, and a line down to its height. @param {number} x @param {number} y */
