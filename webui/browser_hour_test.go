@@ -122,7 +122,7 @@ func deskWork(b tab) {
 	b.until(`document.querySelectorAll('#settings select').length > 5`)
 	b.do(chromedp.KeyEvent(kb.Escape), chromedp.Evaluate[chromedp.Void](`document.activeElement.blur()`), chromedp.KeyEvent("f"))
 	b.until(`document.body.dataset.frozen === 'true'`)
-	b.do(chromedp.KeyEvent(kb.ArrowLeft+kb.PageDown), chromedp.KeyEvent("q"))
+	b.do(chromedp.KeyEvent(kb.ArrowLeft+kb.PageDown+kb.End), chromedp.KeyEvent("q")) // from the end, the whole strip again
 	b.until(`document.querySelector('#link').textContent.endsWith('×1/4')`)
 	b.do(chromedp.KeyEvent("123456"))
 	b.until(`document.body.dataset.part === 'sketch' && document.querySelector('#sketch-canvas')?.offsetHeight > 0`)

@@ -162,7 +162,8 @@ func recordRun(b tab, d *demo) {
 	}
 	b.do(chromedp.KeyEvent(kb.Escape))
 	b.do(chromedp.Click(chromedp.CSS("#run")))
-	b.until(`/^recorded /.test(document.querySelector('#run-state').textContent)`)
+	// The answer comes once the file is closed.
+	b.until(`/^recorded /.test(document.querySelector('#run-state').textContent) && !document.querySelector('#run').disabled`)
 	runs, err := d.bench.Runs()
 	if err != nil || len(runs) != 1 || !strings.Contains(b.text("#run-state"), runs[0].Name) {
 		b.Errorf("the page says %q, the bench has %v, %v", b.text("#run-state"), runs, err)
