@@ -2,7 +2,7 @@
 
 import { unitOf } from './axistext.js';
 import { ledgerCaption, ledgerHeads, noPoints, side } from './morewords.js';
-import { decimal, uncertainty } from './numbers.js';
+import { ABSENT, decimal, uncertainty } from './numbers.js';
 import { COVERAGE, decimalsFor } from './scale.js';
 import { plusMinus, words } from './words.js';
 
@@ -54,7 +54,7 @@ class Ledger {
     const expanded = COVERAGE * sample.u_total_J * unit.factor;
     const decimals = decimalsFor(expanded);
     /** @param {number} v */
-    const joules = (v) => `${decimal(v * unit.factor, decimals)} ${unit.name}`;
+    const joules = (v) => (Number.isFinite(v) ? `${decimal(v * unit.factor, decimals)} ${unit.name}` : ABSENT);
     const counted = point.t >= putIn.since;
     const texts = [
       words.secondsAgo(decimal(history.newest - point.t, 1)),
@@ -63,7 +63,7 @@ class Ledger {
       `${decimal(sample.extension_m, 3)} ${words.metres}`,
       joules(sample.elastic_J),
       joules(sample.gravitational_J - state.offset),
-      `${joules(sample.total_J - state.offset)} ${plusMinus(uncertainty(expanded, decimals))}`,
+      joules(sample.total_J - state.offset) + (expanded > 0 ? ` ${plusMinus(uncertainty(expanded, decimals))}` : ''),
       counted ? joules(putIn.level - sample.total_J) : '',
     ];
     const tr = this.body.insertRow();

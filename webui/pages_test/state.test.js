@@ -255,6 +255,9 @@ test('two minutes at a thousand a second: nothing grows beyond its room', () => 
   }
   assert.equal(state.live.history.end, 120_200);
   assert.deepEqual(size(), before);
+  state.freeze(true, WALL);
+  state.show(0);
+  assert.ok(state.shown.history.newest - state.sample.t >= 60, 'the last minute can be stepped through');
 });
 
 test('sealed: no energy of before is kept, readings go on; opened, energies come again', () => {
