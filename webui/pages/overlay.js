@@ -20,7 +20,11 @@ export class Overlay {
   arm(on, history) {
     this.armed = on;
     this.version++;
-    if (!on) return;
+    if (on) this.forget(history);
+  }
+
+  /** Nothing is laid over; readings are looked at from here on. @param {PageHistory} history */
+  forget(history) {
     this.release = new Release();
     this.start = NaN;
     this.columns.clear();
@@ -33,7 +37,10 @@ export class Overlay {
    * @param {number} seconds of the time axis
    */
   follow(history, seconds) {
-    if (history.end < this.seen) this.arm(this.armed, history); // another session
+    if (history.end < this.seen) { // another session, or a seal
+      this.forget(history);
+      this.version++;
+    }
     for (let n = Math.max(this.seen, history.first); this.armed && n < history.end; n++) {
       const t = history.time(n);
       const released = this.release.push(t, history.value('height_m', n));

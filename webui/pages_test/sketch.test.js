@@ -60,6 +60,24 @@ test('a lift counts, and the drop after it takes its place', () => {
   assert.ok(columns.range(0, Math.floor(2.4 / columns.step))[3].high === -Infinity, 'before the release');
 });
 
+test('what is laid over goes with the record it came from', () => {
+  const history = new History(1 << 12);
+  const overlay = new Overlay();
+  overlay.shape(0.01, 300, history);
+  overlay.arm(true, history);
+  for (let n = 0; n < 600; n++) {
+    history.append(frames([[n / 100, { height_m: dropped(n / 100), total_J: 2 }]]), 0, false);
+    overlay.follow(history, 3);
+  }
+  assert.ok(!overlay.armed && overlay.columns.range(0, 1e6)[3].high === 2, 'a run is laid over');
+  const { version } = overlay;
+  history.clear(); // as a seal or another session does
+  overlay.follow(history, 3);
+  assert.ok(Number.isNaN(overlay.start));
+  assert.equal(overlay.columns.range(0, 1e6)[3].high, -Infinity);
+  assert.ok(overlay.version > version, 'and the picture is drawn anew');
+});
+
 test('nothing is laid over before it is asked for', () => {
   const history = new History(1 << 12);
   const overlay = new Overlay();
