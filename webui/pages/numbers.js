@@ -63,9 +63,3 @@ const clock = new Intl.DateTimeFormat(undefined, { hour: '2-digit', minute: '2-d
 
 /** @param {Date} date */
 export const timeOfDay = (date) => clock.format(date);
-
-/** A length of time. @param {number} seconds */
-export function span(seconds) {
-  const s = Math.floor(seconds);
-  return s < 60 ? `${decimal(s, 0)} s` : `${decimal(Math.floor(s / 60), 0)} min ${decimal(s % 60, 0)} s`;
-}

@@ -1,6 +1,6 @@
 // Every word on the page.
 
-import { decimal, span, timeOfDay, uncertainty } from './numbers.js';
+import { decimal, timeOfDay, uncertainty } from './numbers.js';
 import { COVERAGE } from './scale.js';
 
 export const words = Object.freeze({
@@ -151,6 +151,12 @@ function clockText(clock) {
   const u = COVERAGE * clock.u_ppm;
   const decimals = u > 0 && u < 10 ? 1 : 0;
   return `device clock ${decimal(clock.ppm, decimals, true)} \u00b1 ${uncertainty(u, decimals)} ppm`;
+}
+
+/** A length of time. @param {number} seconds */
+function span(seconds) {
+  const s = Math.floor(seconds);
+  return s < 60 ? `${decimal(s, 0)} s` : `${decimal(Math.floor(s / 60), 0)} min ${decimal(s % 60, 0)} s`;
 }
 
 /** @param {Run | undefined} run */

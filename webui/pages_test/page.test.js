@@ -80,3 +80,12 @@ test('pages stay light: what a browser loads to show one', () => {
     assert.ok(bytes < 150_000, `${page}: ${bytes} bytes`);
   }
 });
+
+test('what people read stands in the modules of words', () => {
+  const own = ['words.js', 'morewords.js', 'commonwords.js', 'nav.js'];
+  for (const name of [...reached('show.html', ALL)].filter((n) => n.endsWith('.js') && !own.includes(n))) {
+    const code = read(name).replace(/\/\*[^]*?\*\/|\/\/.*|throw new .*/g, '');
+    const sentences = code.match(/(['`])[A-Za-z][^'`\n]*[a-z]{2} [a-z]{2}[^'`\n]*\1/g) ?? [];
+    assert.deepEqual(sentences.filter((s) => !/querySelector|input, select/.test(s)), [], name);
+  }
+});
