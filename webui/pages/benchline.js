@@ -1,6 +1,6 @@
 // What a page beside Show hears of the bench: link, freshness, virtual, the round of trials.
 
-import { oldestCalibration } from './calibration.js';
+import { calibrations } from './protocol.js';
 import { Line } from './socket.js';
 import { calibrationText, linkText } from './words.js';
 
@@ -9,7 +9,7 @@ const QUERY = '/live?rate=1&channels=height_m';
 
 /**
  * @typedef {{armed: boolean, state: string, sealed: boolean, revision: number}} Round
- * @typedef {{open: boolean, bench: string, virtual: boolean, link: string, detail: string, fresh: boolean, round: Round | null}} Heard
+ * @typedef {{open: boolean, bench: string, calibrated: number, virtual: boolean, link: string, detail: string, fresh: boolean, round: Round | null}} Heard
  */
 
 /**
@@ -25,7 +25,9 @@ export function hear(before, text) {
     return before;
   }
   if (m?.v !== 1) return before;
-  if (m.type === 'hello') return { ...before, bench: String(m.bench ?? ''), virtual: m.virtual === true };
+  if (m.type === 'hello') {
+    return { ...before, bench: String(m.bench ?? ''), virtual: m.virtual === true, calibrated: calibrations(m.calibrations).calibrated };
+  }
   if (m.type !== 'status') return before;
   const { trials: t } = m;
   return {
@@ -35,7 +37,7 @@ export function hear(before, text) {
 }
 
 /** @type {Heard} */
-export const NOTHING = Object.freeze({ open: false, bench: '', virtual: false, link: '', detail: '', fresh: false, round: null });
+export const NOTHING = Object.freeze({ open: false, bench: '', calibrated: NaN, virtual: false, link: '', detail: '', fresh: false, round: null });
 
 /** The line to the daemon in words, as on Show. @param {Heard} heard */
 export const lineText = ({ open, bench, link }) => linkText(/** @type {any} */ ({ open, hello: bench || null, status: link ? { link } : null, held: null, sample: null }));
@@ -62,5 +64,5 @@ export function follow(told) {
   line.open();
 }
 
-/** Age of the calibration, as on Show; empty when the daemon does not say. @param {any} bench answer of /api/bench */
-export const ageText = (bench) => (bench ? calibrationText(oldestCalibration(bench), Date.now()) : '');
+/** Age of the calibration, as on Show; empty until the daemon says. @param {Heard} heard */
+export const ageText = (heard) => (heard.bench ? calibrationText(heard.calibrated, Date.now()) : '');

@@ -55,7 +55,7 @@ function hello(raw) {
  * When the readings' calibrations were done, the older of the two, and what is amiss with any.
  * @param {any} raw
  */
-function calibrations(raw) {
+export function calibrations(raw) {
   const all = (Array.isArray(raw) ? raw : []).filter(isObject);
   const dates = ['distance', 'force'].map((kind) => Date.parse(all.find((c) => c.kind === kind)?.date));
   return { calibrated: number(Math.min(...dates), NaN), cautions: all.map((c) => text(c.caution)).filter(Boolean) };

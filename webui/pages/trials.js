@@ -86,14 +86,10 @@ class Page {
     find('virtual').hidden = !heard.virtual;
     set(find('link'), lineText(heard));
     find('link').dataset.live = String(heard.open && heard.fresh);
-    if (came) this.calibration();
+    set(find('calibrated'), ageText(heard));
     if (came && this.answer) this.look(); // another daemon may count its changes from the beginning
     else if (this.stale() && !this.asking) this.look();
     this.drawRound();
-  }
-
-  async calibration() {
-    set(find('calibrated'), ageText((await ask('/api/bench')).data));
   }
 
   /** The daemon has told of a change that is not shown yet. */
