@@ -27,7 +27,7 @@ var mayImport = map[string][]string{
 }
 
 // pure packages compute and do nothing else.
-var pure = []string{"energy", "energy/motion", "energy/loss", "energy/quantity", "energy/balance", "energy/plan", "energy/worksheet", "energy/slip", "calib/fit", "calib/drift/chart", "calib/drift/allan", "calib/dwell", "calib/air", "calib/doubt", "calib/masses", "calib/loads", "calib/ruler", "calib/springs", "calib/timing", "daq/wire"}
+var pure = []string{"energy", "energy/motion", "energy/loss", "energy/quantity", "energy/balance", "energy/plan", "energy/worksheet", "energy/slip", "calib/fit", "calib/drift/chart", "calib/drift/allan", "calib/dwell", "calib/air", "calib/doubt", "calib/masses", "calib/loads", "calib/ruler", "calib/springs", "calib/timing", "daq/wire", "daq/trials/table"}
 
 var impure = []string{"os", "net", "time", "math/rand", "math/rand/v2", "net/http", "log", "log/slog", "sync"}
 

@@ -37,6 +37,9 @@ type Row struct {
 	Findings     []Finding        `json:"findings"`
 	Notes        []string         `json:"notes,omitempty"`
 	FromFirstTop bool             `json:"books_without_release,omitempty"` // the books leave the release out
+
+	Rate   *energy.Estimate    `json:"rate_by_period_N_per_m,omitempty"` // [N/m] that the period shows
+	Shared map[string][]Effect `json:"shared,omitempty"`                 // what other trials share of the uncertainties, by the quantity's key
 }
 
 // Place is the bob where it stands still.
@@ -68,6 +71,7 @@ func (r *Row) fill(v *view) {
 	r.Cycles = v.swings(hand)
 	r.states(v)
 	r.losses(v)
+	r.share(v)
 	if pushed.known {
 		r.Push, r.Excess = &pushed.speed, &pushed.excess
 	}
@@ -144,6 +148,7 @@ func (r *Row) losses(v *view) {
 	})
 	if err == nil {
 		r.FirstLoss = &fall.Lost
+		r.Shared = map[string][]Effect{KeyFirstLoss: v.effects(fall.Budget, 1)}
 	}
 }
 

@@ -28,25 +28,27 @@ type Account struct {
 	From string          // how it was found
 }
 
-// Contribution is what one input adds to the uncertainty of the loss.
+// Contribution is what one input adds to the uncertainty of an energy.
 type Contribution struct {
-	Input string
-	U     float64 // [J] standard uncertainty from this input alone
+	Input  string
+	U      float64 // [J] standard uncertainty from this input alone
+	Effect float64 // [J] the same with its sign, where other swings of the bench share the input; else 0
 }
 
 // Ledger says where the joules went between two turning points. Its lines add up:
 // minus Change = all Accounts + Residual.
 type Ledger struct {
-	From, To float64         // [s]
-	Swing    energy.Estimate // [J] energy of the swing at From, above the bob at rest
-	Change   energy.Estimate // [J] of the mechanical energy that place and speed show
-	Lost     energy.Estimate // [J] minus Change, less what only hides in coil waves
-	Accounts []Account
-	Residual energy.Estimate // [J] in no account
-	Air      *Range          // [J] bounds of air drag from the bob's size; nil where it is not stated
-	Budget   []Contribution  // of Lost, largest first
-	Sentence string          // the verdict, at coverage factor 2
-	Notes    []string        // what must be known when reading it
+	From, To    float64         // [s]
+	Swing       energy.Estimate // [J] energy of the swing at From, above the bob at rest
+	Change      energy.Estimate // [J] of the mechanical energy that place and speed show
+	Lost        energy.Estimate // [J] minus Change, less what only hides in coil waves
+	Accounts    []Account
+	Residual    energy.Estimate // [J] in no account
+	Air         *Range          // [J] bounds of air drag from the bob's size; nil where it is not stated
+	Budget      []Contribution  // of Lost, largest first
+	SwingBudget []Contribution  // of Swing, likewise
+	Sentence    string          // the verdict, at coverage factor 2
+	Notes       []string        // what must be known when reading it
 }
 
 // Coverage is the coverage factor of the sentences.
@@ -108,7 +110,7 @@ func Balance(e Entries) (Ledger, error) {
 		rest = rest.minus(line.term)
 	}
 	l.Swing, l.Residual, l.Lost = swing.estimate(), rest.estimate(), lost.estimate()
-	l.Budget = b.budget(lost)
+	l.Budget, l.SwingBudget = b.budget(lost), b.budget(swing)
 	l.Sentence = verdict(l.Lost, l.Swing.Value)
 	l.remark(e.Evidence)
 	return l, nil

@@ -52,9 +52,19 @@ const (
 	sharedInputs
 )
 
+// Names of the inputs that belong to bench, spring and bob, in a budget.
+const (
+	InputRate       = "spring rate"
+	InputBobMass    = "bob mass"
+	InputSpringMass = "spring mass"
+	InputGravity    = "local gravity"
+	InputTension    = "initial tension"
+	InputOffset     = "offset of the extension"
+	InputScale      = "scale of the extension"
+)
+
 var sharedNames = [sharedInputs]string{
-	"spring rate", "bob mass", "spring mass", "local gravity", "initial tension",
-	"offset of the extension", "scale of the extension",
+	InputRate, InputBobMass, InputSpringMass, InputGravity, InputTension, InputOffset, InputScale,
 	"noise of the loops", "delay and scale of the loops", "waves felt at the support",
 	"air drag", "coil waves at the start", "coil waves at the end",
 }
@@ -66,10 +76,10 @@ func (b *books) budget(t term) []Contribution {
 	for _, u := range t.u[:b.n] {
 		places += u * u
 	}
-	list := []Contribution{{scatterName, math.Sqrt(places)}}
+	list := []Contribution{{Input: scatterName, U: math.Sqrt(places)}}
 	for i, u := range t.u[b.n : b.n+sharedInputs] {
 		if u != 0 {
-			list = append(list, Contribution{sharedNames[i], math.Abs(u)})
+			list = append(list, Contribution{sharedNames[i], math.Abs(u), u})
 		}
 	}
 	slices.SortStableFunc(list, func(a, b Contribution) int { return cmp.Compare(b.U, a.U) })

@@ -58,27 +58,20 @@ type Trend struct {
 // Comparison is one quantity of two groups. Numbers without a unit of their own carry
 // Unit.
 type Comparison struct {
-	Key        string  `json:"key"`
-	Label      string  `json:"label"`
-	Unit       string  `json:"unit"`
-	A          string  `json:"a"`          // label of a group
-	B          string  `json:"b"`          // label of the other
-	Difference float64 `json:"difference"` // [Unit] mean of A less mean of B
-	UScatter   float64 `json:"u_scatter"`  // [Unit] standard uncertainty of it by the scatter of both
-	UShared    float64 `json:"u_shared"`   // [Unit] the same by what the trials of each share and the groups do not
-	U          float64 `json:"u"`          // [Unit] both together
-	T          float64 `json:"t"`          // [1] Difference over U
-	DoF        float64 `json:"dof"`        // [1] of U, by Welch and Satterthwaite
-	P          float64 `json:"p"`          // [1] probability of as large a T where there is no difference
-	PAmong     float64 `json:"p_among"`    // [1] the same, seen that so many pairs were compared (Holm)
-	From       float64 `json:"from"`       // [Unit] 95 % interval of the difference
-	To         float64 `json:"to"`         // [Unit]
-	Sentence   string  `json:"sentence"`   // what may be claimed
-}
-
-// Of works out the table of trials in order of time.
-func Of(all []Trial) Table {
-	t := Table{Groups: []Group{}, Comparisons: []Comparison{}, Notes: []string{}}
-	_ = all
-	return t
+	Key        string   `json:"key"`
+	Label      string   `json:"label"`
+	Unit       string   `json:"unit"`
+	A          string   `json:"a"`             // label of a group
+	B          string   `json:"b"`             // label of the other
+	Difference float64  `json:"difference"`    // [Unit] mean of A less mean of B
+	UScatter   float64  `json:"u_scatter"`     // [Unit] standard uncertainty of it by the scatter of both
+	UShared    float64  `json:"u_shared"`      // [Unit] the same by what the trials of each share and the groups do not
+	U          float64  `json:"u"`             // [Unit] both together
+	T          float64  `json:"t"`             // [1] Difference over U
+	DoF        *float64 `json:"dof,omitempty"` // [1] of U, by Welch and Satterthwaite; nil = no end of them
+	P          float64  `json:"p"`             // [1] probability of as large a T where there is no difference
+	PAmong     float64  `json:"p_among"`       // [1] the same, seen that so many pairs were compared (Holm)
+	From       float64  `json:"from"`          // [Unit] 95 % interval of the difference
+	To         float64  `json:"to"`            // [Unit]
+	Sentence   string   `json:"sentence"`      // what may be claimed
 }
