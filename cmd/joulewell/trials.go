@@ -1,111 +1,123 @@
 package main
 
 import (
-	"encoding/csv"
+	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
-	"os"
-	"path/filepath"
-	"strings"
 	"text/tabwriter"
 
 	"github.com/spf13/cobra"
 
-	"joulewell/daq/runfile"
-	"joulewell/daq/series"
 	"joulewell/daq/trials"
+	"joulewell/daq/trials/collect"
 	"joulewell/daq/trials/kept"
+	"joulewell/daq/trials/table"
+	"joulewell/daq/trials/tidy"
 	"joulewell/energy"
 	"joulewell/energy/loss"
 	"joulewell/energy/quantity"
 )
 
 func trialsCommand() *cobra.Command {
-	rule := trials.Rule{Cycles: 10}
-	var asCSV bool
+	o := collect.Options{Rule: trials.Rule{Cycles: 10}, Software: "joulewell " + version()}
+	var asCSV, asJSON bool
 	c := &cobra.Command{
-		Use:   "trials RUN.csv...",
-		Short: "find the drops in recorded runs, judge each and put them in a table",
+		Use:   "trials RUN.csv|FOLDER...",
+		Short: "find the drops in recorded runs, judge each and say what they show together",
 		Long: "trials finds every release in recorded runs (the bob held still, then moving by\n" +
 			"itself), works the swing after it out, and says whether it counts: not when the bob\n" +
 			"was pushed, touched the floor, swung sideways or was lost to the sensor. A bad trial\n" +
-			"stays in the table, with its reason. Trials that a daemon recorded are over by the\n" +
-			"rule they were recorded by, unless --cycles says otherwise.",
-		Example: "  joulewell trials runs/*.csv\n  joulewell trials --csv runs/*.csv > trials.csv",
+			"stays in the table, with its reason. Then come, for each group, the means of the\n" +
+			"trials that count, and what may be claimed of the difference between groups.\n\n" +
+			"What is kept beside a run is read; a run without it is worked out anew. A table that\n" +
+			"--csv printed is read too, also as a spreadsheet saved it again.",
+		Example: "  joulewell trials runs\n  joulewell trials --csv runs/*.csv > trials.csv\n  joulewell trials --again --keep runs",
 		Args:    arguments(cobra.MinimumNArgs(1)),
 		RunE: func(c *cobra.Command, args []string) error {
-			var rows []trials.Row
-			for _, name := range args {
-				by := rule
-				if k, err := keptOf(name); err == nil && k.Rule != nil && !c.Flags().Changed("cycles") {
-					by = *k.Rule
-				}
-				found, err := trialsOf(name, by)
-				if err != nil {
-					return fmt.Errorf("%s: %w", name, err)
-				}
-				rows = append(rows, found...)
+			if asCSV && asJSON {
+				return usageError{errors.New("trials: --csv and --json exclude each other")}
 			}
-			if asCSV {
-				return trialsCSV(c.OutOrStdout(), rows)
+			found, err := collected(c.ErrOrStderr(), args, o)
+			if err != nil {
+				return err
 			}
-			return trialsText(c.OutOrStdout(), rows)
+			switch {
+			case asCSV:
+				return tidy.Write(c.OutOrStdout(), found)
+			case asJSON:
+				return trialsJSON(c.OutOrStdout(), found)
+			}
+			return trialsText(c.OutOrStdout(), found)
 		},
 	}
-	c.Flags().IntVar(&rule.Cycles, "cycles", rule.Cycles, "after which a trial is over; 0 = however many")
+	c.Flags().IntVar(&o.Rule.Cycles, "cycles", o.Rule.Cycles, "after which a trial worked out anew is over; 0 = however many")
+	c.Flags().BoolVar(&o.Again, "again", false, "work out anew also what is kept; labels and what people overruled stay")
+	c.Flags().BoolVar(&o.Keep, "keep", false, "keep what was worked out anew beside its run, so that the next table opens at once")
 	c.Flags().BoolVar(&asCSV, "csv", false, "print one row a trial for a table, units in the names")
+	c.Flags().BoolVar(&asJSON, "json", false, "print trials and statistics as JSON")
 	return c
 }
 
-// keptOf reads what a daemon has kept of a run's trials.
-func keptOf(name string) (kept.Kept, error) {
-	dir, err := os.OpenRoot(filepath.Dir(name))
-	if err != nil {
-		return kept.Kept{}, err
+// collected collects trials, and tells on the way what could not be taken. Nothing at all
+// is an error.
+func collected(complaints io.Writer, paths []string, o collect.Options) ([]kept.Kept, error) {
+	found := collect.Trials(paths, o)
+	for _, t := range found.Troubles {
+		fmt.Fprintf(complaints, "joulewell: %v\n", t)
 	}
-	defer dir.Close()
-	return kept.Read(dir, strings.TrimSuffix(filepath.Base(name), ".csv"))
+	if len(found.Kept) == 0 {
+		return nil, errors.New("no trials found: name run files, or folders that hold some")
+	}
+	return found.Kept, nil
 }
 
-// trialsOf finds the trials of one run.
-func trialsOf(name string, rule trials.Rule) ([]trials.Row, error) {
-	run, err := runfile.Open(name)
-	if err != nil {
-		return nil, err
-	}
-	defer run.Close()
-	rows, err := series.Judge(run, rule)
-	for i := range rows {
-		rows[i].Run = filepath.Base(name)
-	}
-	return rows, err
+func trialsJSON(out io.Writer, found []kept.Kept) error {
+	e := json.NewEncoder(out)
+	e.SetIndent("", " ")
+	return e.Encode(struct {
+		Runs  []kept.Kept `json:"runs"`
+		Table table.Table `json:"table"`
+	}{found, table.Of(kept.Trials(found))})
 }
 
-// trialsText prints a table for a person; ± is the expanded uncertainty.
-func trialsText(out io.Writer, rows []trials.Row) error {
-	if len(rows) == 0 {
-		fmt.Fprintln(out, "no release seen")
-		return nil
+// trialsText prints a table for a person, then what the trials say together; ± is the
+// expanded uncertainty.
+func trialsText(out io.Writer, found []kept.Kept) error {
+	all := kept.Trials(found)
+	if len(all) == 0 {
+		_, err := fmt.Fprintln(out, "no release seen")
+		return err
 	}
 	w := tabwriter.NewWriter(out, 0, 0, 2, ' ', 0)
-	fmt.Fprintln(w, "run\trelease / s\tcycles\tamplitude / mm\tperiod / s\tlost in the first fall / mJ\tlost a cycle / mJ\tcounts")
-	for _, r := range rows {
-		counts := "yes"
-		if !r.Counts {
-			counts = "no"
-		}
-		fmt.Fprintf(w, "%s\t%.2f\t%d\t%s\t%s\t%s\t%s\t%s\n", r.Run, r.Release, r.Cycles,
-			shown(r.Amplitude, 1e3), shown(r.Period, 1), shown(r.FirstLoss, 1e3), shown(r.CycleLoss, 1e3), counts)
+	fmt.Fprintln(w, "run\tgroup\trelease / s\tcycles\tamplitude / mm\tperiod / s\tlost in the first fall / mJ\tlost a cycle / mJ\tcounts")
+	for i := range all {
+		r := &all[i].Row
+		fmt.Fprintf(w, "%s\t%s\t%.2f\t%d\t%s\t%s\t%s\t%s\t%s\n", r.Run, all[i].Group, r.Release, r.Cycles,
+			shown(r.Amplitude, 1e3), shown(r.Period, 1), shown(r.FirstLoss, 1e3), shown(r.CycleLoss, 1e3), verdict(r))
 	}
 	if err := w.Flush(); err != nil {
 		return err
 	}
-	for _, r := range rows {
+	for i := range all {
+		r := &all[i].Row
 		for _, f := range r.Findings {
 			fmt.Fprintf(out, "%s, %.2f s: %s: %s\n", r.Run, r.Release, f.Fault, f.Sentence)
 		}
 	}
-	return nil
+	t := table.Of(all)
+	return table.Text(out, &t)
+}
+
+func verdict(r *trials.Row) string {
+	word := "no"
+	if r.Counts {
+		word = "yes"
+	}
+	if r.Overruled {
+		word += ", overruled"
+	}
+	return word
 }
 
 // shown is an estimate with its expanded uncertainty, times a factor.
@@ -113,18 +125,5 @@ func shown(e *energy.Estimate, factor float64) string {
 	if e == nil {
 		return "-"
 	}
-	u := loss.Coverage * e.U * factor
-	d := quantity.Decimals(u)
-	return quantity.Round(e.Value*factor, d) + " ± " + quantity.Round(u, d)
-}
-
-// trialsCSV prints one row a trial.
-func trialsCSV(out io.Writer, rows []trials.Row) error {
-	w := csv.NewWriter(out)
-	w.Write(trials.Header())
-	for i := range rows {
-		w.Write(rows[i].Fields())
-	}
-	w.Flush()
-	return w.Error()
+	return quantity.PlusMinus(e.Value*factor, loss.Coverage*e.U*factor)
 }

@@ -30,23 +30,42 @@ type Effect struct {
 
 // Quantity returns the estimate that goes by a key; nil where it is not known.
 func (r *Row) Quantity(key string) *energy.Estimate {
+	if key == KeyStart {
+		if r.Start == nil {
+			return nil
+		}
+		return &r.Start.Total
+	}
+	if at := r.of(key); at != nil {
+		return *at
+	}
+	return nil
+}
+
+// Measure sets the estimate that goes by a key, as read from a table.
+func (r *Row) Measure(key string, e energy.Estimate) {
+	if key == KeyStart {
+		r.Start = &Place{Total: e}
+	} else if at := r.of(key); at != nil {
+		*at = &e
+	}
+}
+
+// of is where the estimate of a key stands.
+func (r *Row) of(key string) **energy.Estimate {
 	switch key {
 	case KeyFirstLoss:
-		return r.FirstLoss
+		return &r.FirstLoss
 	case KeyCycleLoss:
-		return r.CycleLoss
+		return &r.CycleLoss
 	case KeyAmplitude:
-		return r.Amplitude
+		return &r.Amplitude
 	case KeyPeriod:
-		return r.Period
+		return &r.Period
 	case KeySwung:
-		return r.Swung
+		return &r.Swung
 	case KeyRate:
-		return r.Rate
-	case KeyStart:
-		if r.Start != nil {
-			return &r.Start.Total
-		}
+		return &r.Rate
 	}
 	return nil
 }

@@ -54,7 +54,7 @@ func (m *sample) column(q measured) Column {
 	if !math.IsInf(dof, 0) {
 		c.DoF = &dof
 	}
-	if odd, err := fit.Grubbs(m.values, suspect, fit.EitherSide); err == nil && odd.Outlier {
+	if odd, err := fit.Grubbs(m.values, suspect, fit.EitherSide); err == nil && odd.Outlier && c.N >= leastOdd {
 		c.Outliers = append(c.Outliers, m.at[odd.Index])
 	}
 	c.Trend = m.trend()

@@ -15,6 +15,7 @@ const (
 	drifting = 0.01 // probability of a trend by chance below which a note speaks of one
 	tooWide  = 0.01 // likewise of a scatter that the readings do not explain
 	mostIn   = 8    // groups that are compared each with each
+	leastOdd = 5    // trials among which one can stand apart: of three, any two near each other make the third look so
 )
 
 // measured is a quantity that is looked at over trials.

@@ -1,0 +1,112 @@
+package table
+
+import (
+	"fmt"
+	"io"
+	"strconv"
+	"strings"
+	"text/tabwriter"
+
+	"joulewell/daq/trials"
+)
+
+// Text writes the table for a person to read.
+func Text(w io.Writer, t *Table) error {
+	var page strings.Builder
+	for i := range t.Groups {
+		t.Groups[i].text(&page)
+	}
+	if len(t.Comparisons) > 0 {
+		t.beside(&page)
+	}
+	if len(t.Notes) > 0 {
+		page.WriteString("\n")
+	}
+	for _, n := range t.Notes {
+		wrap(&page, "note: ", n)
+	}
+	_, err := io.WriteString(w, page.String())
+	return err
+}
+
+// beside writes the comparisons in a table, and in sentences those of losses.
+func (t *Table) beside(page *strings.Builder) {
+	page.WriteString("\nGroups beside each other (Welch's test; what both share cancels)\n")
+	w := tabwriter.NewWriter(page, 0, 0, 2, ' ', 0)
+	fmt.Fprintln(w, "  quantity\tof\tless\tis (95 %)\tp\tamong the pairs\tmay be claimed")
+	for i := range t.Comparisons {
+		c := &t.Comparisons[i]
+		claim := "no"
+		if c.PAmong < 1-Probability {
+			claim = "yes"
+		}
+		fmt.Fprintf(w, "  %s\t%s\t%s\t%s\t%s\t%s\t%s\n", c.Label, c.A, c.B, KindOf(c.Key).Both(c.Difference, (c.To-c.From)/2), probability(c.P), probability(c.PAmong), claim)
+	}
+	w.Flush()
+	for i := range t.Comparisons {
+		if c := &t.Comparisons[i]; c.Key == trials.KeyFirstLoss || c.Key == trials.KeyCycleLoss {
+			wrap(page, "", c.Sentence)
+		}
+	}
+}
+
+func (g *Group) text(page *strings.Builder) {
+	left := ""
+	if g.LeftOut > 0 {
+		left = fmt.Sprintf(", %d left out", g.LeftOut)
+	}
+	fmt.Fprintf(page, "\n%s: %d trials%s\n", g.Label, g.Trials, left)
+	if len(g.Columns) == 0 {
+		return
+	}
+	w := tabwriter.NewWriter(page, 0, 0, 2, ' ', 0)
+	fmt.Fprintln(w, "  quantity\tn\tmean ± U (95 %)\tk\tu by scatter\tu shared\tscatter of one\ta trial more\tstands apart")
+	for i := range g.Columns {
+		c := &g.Columns[i]
+		kind := KindOf(c.Key)
+		fmt.Fprintf(w, "  %s\t%d\t%s\t%.2f\t%s\t%s\t%s\t%s\t%s\n", c.Label, c.N, kind.Both(c.Mean, c.U), c.K,
+			c.fine(c.UMean), kind.Text(c.UShared, c.UShared), c.fine(c.SD), c.trend(), c.apart())
+	}
+	w.Flush()
+}
+
+// fine writes an uncertainty; a dash where it is not known.
+func (c *Column) fine(u *float64) string {
+	if u == nil {
+		return "-"
+	}
+	return KindOf(c.Key).Text(*u, *u)
+}
+
+func (c *Column) trend() string {
+	if c.Trend == nil {
+		return "-"
+	}
+	return fmt.Sprintf("%s (p = %s)", KindOf(c.Key).Text(c.Trend.PerTrial, c.Trend.U), probability(c.Trend.P))
+}
+
+// apart lists the trials that stand apart, counted from 1.
+func (c *Column) apart() string {
+	if len(c.Outliers) == 0 {
+		return "-"
+	}
+	var all []string
+	for _, at := range c.Outliers {
+		all = append(all, "trial "+strconv.Itoa(at+1))
+	}
+	return strings.Join(all, ", ")
+}
+
+// wrap writes a sentence in lines that fit a page.
+func wrap(page *strings.Builder, head, sentence string) {
+	const most = 95
+	line := head
+	for _, word := range strings.Fields(sentence) {
+		if len(line)+len(word) > most {
+			fmt.Fprintln(page, strings.TrimRight(line, " "))
+			line = "  "
+		}
+		line += word + " "
+	}
+	fmt.Fprintln(page, strings.TrimRight(line, " "))
+}
