@@ -6,6 +6,7 @@ import (
 	"io"
 	"io/fs"
 	"os"
+	"strings"
 )
 
 // The endings of a run's files.
@@ -99,6 +100,29 @@ func Hold(dir *os.Root) (io.Closer, error) {
 		return nil, fmt.Errorf("another joulewell records into %s", dir.Name())
 	}
 	return self, nil
+}
+
+// Idle refuses a folder in which a run is being recorded, by this program or another.
+func Idle(dir *os.Root) error {
+	entries, err := fs.ReadDir(dir.FS(), ".")
+	if err != nil {
+		return fmt.Errorf("look into %s: %w", dir.Name(), err)
+	}
+	for _, e := range entries {
+		if !strings.HasSuffix(e.Name(), partExt) {
+			continue
+		}
+		part, err := dir.OpenFile(e.Name(), os.O_RDWR, 0)
+		if err != nil {
+			continue // gone since, or nothing to write
+		}
+		err = lock(part)
+		part.Close()
+		if errors.Is(err, errBusy) {
+			return fmt.Errorf("a run is being recorded in %s: stop it first", dir.Name())
+		}
+	}
+	return nil
 }
 
 // Replace puts a file with this text at name in dir, all at once: whoever opens name finds
