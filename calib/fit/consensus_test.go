@@ -95,6 +95,24 @@ func TestAgreeShared(t *testing.T) {
 	}
 }
 
+// Peelle's puzzle (1987; from memory): 1.5 and 1.0, each good to a tenth, share a scale
+// good to a fifth. Least squares with effects as they are answers 0.88, less than either.
+func TestAgreeStaysAmongTheResults(t *testing.T) {
+	results, scale := []Result{{1.5, 0.15}, {1, 0.1}}, Source{"scale", []float64{0.3, 0.2}}
+	c, err := Agree(results, math.Inf(1), scale)
+	if err != nil {
+		t.Fatal(err)
+	}
+	w := 1 / 0.15 / 0.15 / (1/0.15/0.15 + 1/0.1/0.1)
+	near(t, "mean", c.Mean, 1.5*w+1-w, 1e-12)
+	near(t, "u by the scale", c.Shared, 0.3*w+0.2*(1-w), 1e-12)
+	known, err := Stated([][]float64{{1}, {1}}, []float64{1.5, 1}, []float64{0.15, 0.1}, []Source{scale})
+	if err != nil || math.Abs(known.Values[0]-0.88) > 0.005 {
+		t.Errorf("the puzzle answers %v, %v, want 0.88", known.Values, err)
+	}
+	near(t, "chi squared", c.ChiSquared, known.SumSquares, 1e-12)
+}
+
 func TestAgreeRefusals(t *testing.T) {
 	_, err := Agree([]Result{{1, 1}}, 1)
 	refused(t, err, "1 results", "2 are needed")

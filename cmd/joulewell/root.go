@@ -39,7 +39,7 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 	root.AddCommand(
 		demoCommand(log), serveCommand(log), virtualCommand(log), replayCommand(log),
 		doctorCommand(),
-		balanceCommand(), planCommand(), analyseCommand(), reportCommand(), calibrateCommand(log), driftCommand(), trialsCommand(), forgetCommand(), worksheetCommand(), markCommand(), portsCommand(), versionCommand(),
+		balanceCommand(), planCommand(), analyseCommand(), reportCommand(), calibrateCommand(log), driftCommand(), trialsCommand(), gatherCommand(), forgetCommand(), worksheetCommand(), markCommand(), portsCommand(), versionCommand(),
 	)
 	err := root.ExecuteContext(ctx)
 	if err == nil {

@@ -22,16 +22,17 @@ const (
 type measured struct {
 	key, label string
 	kind       quantity.Kind
+	chosen     bool // by whoever lets the bob go: groups need not agree in it
 }
 
 var quantities = [...]measured{
-	{trials.KeyFirstLoss, "loss of the first fall", quantity.Energy},
-	{trials.KeyCycleLoss, "loss per cycle", quantity.Energy},
-	{trials.KeyAmplitude, "amplitude", quantity.Length},
-	{trials.KeyPeriod, "period", quantity.Time},
-	{trials.KeySwung, "energy of the swing", quantity.Energy},
-	{trials.KeyStart, "total at the start", quantity.Energy},
-	{trials.KeyRate, "rate shown by the period", quantity.Rate},
+	{trials.KeyFirstLoss, "loss of the first fall", quantity.Energy, false},
+	{trials.KeyCycleLoss, "loss per cycle", quantity.Energy, false},
+	{trials.KeyAmplitude, "amplitude", quantity.Length, true},
+	{trials.KeyPeriod, "period", quantity.Time, false},
+	{trials.KeySwung, "energy of the swing", quantity.Energy, true},
+	{trials.KeyStart, "total at the start", quantity.Energy, true},
+	{trials.KeyRate, "rate shown by the period", quantity.Rate, false},
 }
 
 // KindOf returns the kind of a column's quantity.

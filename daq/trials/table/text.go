@@ -29,6 +29,37 @@ func Text(w io.Writer, t *Table) error {
 	return err
 }
 
+// ClassText writes a class for a person to read.
+func ClassText(w io.Writer, c *Class) error {
+	var page strings.Builder
+	for i := range c.Quantities {
+		c.Quantities[i].text(&page)
+	}
+	page.WriteString("\n")
+	for _, n := range c.Notes {
+		wrap(&page, "note: ", n)
+	}
+	_, err := io.WriteString(w, page.String())
+	return err
+}
+
+func (a *Agreement) text(page *strings.Builder) {
+	kind := KindOf(a.Key)
+	fmt.Fprintf(page, "\n%s, one trial scatters by %s\n", a.Label, kind.Text(a.Scatter, a.Scatter))
+	w := tabwriter.NewWriter(page, 0, 0, 2, ' ', 0)
+	fmt.Fprintln(w, "  group\tn\tmean ± U (95 %)\tu by scatter\tu shared\tweight")
+	for _, f := range a.Groups {
+		fmt.Fprintf(w, "  %s\t%d\t%s\t%s\t%s\t%.2f\n", f.Label, f.N, kind.Both(f.Mean, f.U), kind.Text(f.UOwn, f.UOwn), kind.Text(f.UShared, f.UShared), f.Weight)
+	}
+	w.Flush()
+	if a.Mean == nil {
+		return
+	}
+	wrap(page, "  ", a.Sentence)
+	wrap(page, "  ", fmt.Sprintf("u of the mean: %s by what each group has for itself, %s by what all share; chi-squared %.2f with %d to spare, k = %.2f",
+		kind.Text(a.Own, a.Own), kind.Text(a.Shared, a.Shared), a.ChiSquared, a.Spare, a.K))
+}
+
 // beside writes the comparisons in a table, and in sentences those of losses.
 func (t *Table) beside(page *strings.Builder) {
 	page.WriteString("\nGroups beside each other (Welch's test; what both share cancels)\n")
