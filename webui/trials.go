@@ -1,15 +1,14 @@
 package webui
 
 import (
-	"encoding/csv"
 	"errors"
 	"fmt"
 	"net/http"
-	"strconv"
 	"time"
 
 	"joulewell/daq/series"
 	"joulewell/daq/trials"
+	"joulewell/daq/trials/tidy"
 )
 
 // trialsAnswer is the body of GET /api/trials.
@@ -77,14 +76,10 @@ func (s *Server) trialsCSV(x *series.Series, w http.ResponseWriter, _ *http.Requ
 	w.Header().Set("Content-Type", "text/csv; charset=utf-8; header=present")
 	w.Header().Set("Content-Disposition", `attachment; filename=trials.csv`)
 	w.Header().Set("Cache-Control", "no-store")
-	out := csv.NewWriter(w)
-	out.UseCRLF = true // RFC 4180
-	out.Write(append([]string{"created", "group", "index", "virtual"}, trials.Header()...))
-	for _, t := range x.View().Trials {
-		head := []string{t.Created.Format(time.RFC3339), t.Group, strconv.Itoa(t.Index), strconv.FormatBool(t.Virtual)}
-		out.Write(append(head, t.Row.Fields()...))
+	v := x.View()
+	if err := tidy.Write(w, v.Kept()); err != nil {
+		s.options.Log.Debug("send the table of trials", "cause", err)
 	}
-	out.Flush()
 }
 
 func (s *Server) trialsArm(x *series.Series, w http.ResponseWriter, r *http.Request) {

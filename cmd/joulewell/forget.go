@@ -16,9 +16,9 @@ func forgetCommand() *cobra.Command {
 		Use:   "forget FOLDER...",
 		Short: "take notes and group labels out of folders of runs, and leave the readings",
 		Long: "forget empties the note of every run and the label of every group in a folder, file by\n" +
-			"file, each as a whole or not at all, and says what it did. Readings, results and\n" +
-			"everything else stay as they are. It cannot be undone. A folder that a bench records\n" +
-			"into is refused. Copies elsewhere are yours to find.",
+			"file, each as a whole or not at all, removes what groups handed in, and says what it\n" +
+			"did. Readings, results and everything else stay as they are. It cannot be undone. A\n" +
+			"folder that a bench records into is refused. Copies elsewhere are yours to find.",
 		Example: "  joulewell forget runs",
 		Args:    arguments(cobra.MinimumNArgs(1)),
 		RunE: func(c *cobra.Command, args []string) error {
@@ -56,7 +56,7 @@ func forgetFolder(out io.Writer, path string) (failed int, err error) {
 			says = "LEFT AS IT IS: " + d.Err.Error()
 			failed++
 		case d.Removed:
-			says = "a leftover, removed"
+			says = "removed"
 		case d.Still:
 			says = "not ours, and holds one of the texts: look at it yourself"
 		case d.Taken == 1:

@@ -33,6 +33,8 @@ func gatherCommand() *cobra.Command {
 			if asCSV && asJSON {
 				return usageError{errors.New("gather: --csv and --json exclude each other")}
 			}
+			o.Ruled = c.Flags().Changed("cycles")
+			o.Again = o.Again || o.Ruled
 			found, err := collected(c.ErrOrStderr(), args, o)
 			if err != nil {
 				return err
@@ -54,7 +56,7 @@ func gatherCommand() *cobra.Command {
 			return table.ClassText(c.OutOrStdout(), &class)
 		},
 	}
-	c.Flags().IntVar(&o.Rule.Cycles, "cycles", o.Rule.Cycles, "after which a trial worked out anew is over; 0 = however many")
+	c.Flags().IntVar(&o.Rule.Cycles, "cycles", o.Rule.Cycles, "work out anew, a trial being over after so many; 0 = however many")
 	c.Flags().BoolVar(&o.Again, "again", false, "work out anew also what is kept; labels and what people overruled stay")
 	c.Flags().StringVar(&chart, "chart", "", "draw the groups into this SVG file")
 	c.Flags().BoolVar(&asCSV, "csv", false, "print one row a group, for a mark book")

@@ -28,7 +28,8 @@ func trialsCommand() *cobra.Command {
 		Long: "trials finds every release in recorded runs (the bob held still, then moving by\n" +
 			"itself), works the swing after it out, and says whether it counts: not when the bob\n" +
 			"was pushed, touched the floor, swung sideways or was lost to the sensor. A bad trial\n" +
-			"stays in the table, with its reason. Then come, for each group, the means of the\n" +
+			"stays in the table, with its reason. Trials that a daemon recorded are over by the\n" +
+			"rule they were recorded by, unless --cycles says otherwise. Then come, for each group, the means of the\n" +
 			"trials that count, and what may be claimed of the difference between groups.\n\n" +
 			"What is kept beside a run is read; a run without it is worked out anew. A table that\n" +
 			"--csv printed is read too, also as a spreadsheet saved it again.",
@@ -38,6 +39,8 @@ func trialsCommand() *cobra.Command {
 			if asCSV && asJSON {
 				return usageError{errors.New("trials: --csv and --json exclude each other")}
 			}
+			o.Ruled = c.Flags().Changed("cycles")
+			o.Again = o.Again || o.Ruled
 			found, err := collected(c.ErrOrStderr(), args, o)
 			if err != nil {
 				return err
@@ -51,7 +54,7 @@ func trialsCommand() *cobra.Command {
 			return trialsText(c.OutOrStdout(), found)
 		},
 	}
-	c.Flags().IntVar(&o.Rule.Cycles, "cycles", o.Rule.Cycles, "after which a trial worked out anew is over; 0 = however many")
+	c.Flags().IntVar(&o.Rule.Cycles, "cycles", o.Rule.Cycles, "work out anew, a trial being over after so many; 0 = however many")
 	c.Flags().BoolVar(&o.Again, "again", false, "work out anew also what is kept; labels and what people overruled stay")
 	c.Flags().BoolVar(&o.Keep, "keep", false, "keep what was worked out anew beside its run, so that the next table opens at once")
 	c.Flags().BoolVar(&asCSV, "csv", false, "print one row a trial for a table, units in the names")

@@ -3,8 +3,9 @@
 //
 // In: a folder. Out: the notes of its runs and the labels of its groups are gone from
 // every file of ours, each replaced as a whole or not at all; readings, results and
-// everything else stay byte for byte. It says of every file what it did, and which other
-// files still hold one of the texts.
+// everything else stay byte for byte. What groups handed in is theirs throughout, and goes
+// as a whole. It says of every file what it did, and which other files still hold one of
+// the texts.
 //
 // It refuses a folder that a bench is recording into.
 package forget
@@ -15,6 +16,7 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
+	"path"
 	"strings"
 
 	"joulewell/daq/runfile"
@@ -28,6 +30,9 @@ var written = []struct{ name, key string }{
 	{"series.json", "group"},
 }
 
+// handIns is the folder in which lies what groups handed in.
+const handIns = "hand-ins"
+
 // leftover is added to the name of a file that was being replaced when a program ended.
 const leftover = ".tmp"
 
@@ -35,7 +40,7 @@ const leftover = ".tmp"
 type Done struct {
 	File    string
 	Taken   int   // [1] texts taken out
-	Removed bool  // a leftover, which is gone
+	Removed bool  // a leftover or a hand-in, which is gone
 	Still   bool  // another program's file, which holds one of the texts: it was left alone
 	Err     error // why the file could not be seen to
 }
@@ -58,7 +63,10 @@ func Folder(dir *os.Root) ([]Done, error) {
 	f := forgetter{dir: dir, texts: map[string]bool{}}
 	var others []string
 	for _, e := range entries {
-		if e.Type().IsRegular() && !f.see(e.Name()) {
+		switch {
+		case e.IsDir() && e.Name() == handIns:
+			f.remove(handIns)
+		case e.Type().IsRegular() && !f.see(e.Name()):
 			others = append(others, e.Name())
 		}
 	}
@@ -93,6 +101,19 @@ func (f *forgetter) see(name string) bool {
 		return true
 	}
 	return false
+}
+
+// remove takes a folder away with all files in it.
+func (f *forgetter) remove(folder string) {
+	entries, err := fs.ReadDir(f.dir.FS(), folder)
+	if err != nil {
+		f.done = append(f.done, Done{File: folder, Err: err})
+	}
+	for _, e := range entries {
+		name := path.Join(folder, e.Name())
+		f.done = append(f.done, Done{File: name, Removed: true, Err: f.dir.Remove(name)})
+	}
+	f.dir.Remove(folder) // its name says nothing
 }
 
 func (f *forgetter) clear(name, key string) {

@@ -15,16 +15,6 @@ import (
 	"joulewell/daq/trials/kept"
 )
 
-// Judge finds the trials in a recorded run, over by rule r, and judges each. It works from
-// the raw columns, apparatus and calibration of the run alone.
-func Judge(run *runfile.Reader, r trials.Rule) ([]trials.Row, error) {
-	frames, b, err := rework(run)
-	if err != nil {
-		return nil, err
-	}
-	return split(frames, b, r)
-}
-
 // rework returns the frames of a run with the uncertainties that no file holds.
 func rework(run *runfile.Reader) (frames []frame.Frame, b *setup.Bench, err error) {
 	if run.Meta() == nil {

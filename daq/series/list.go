@@ -177,13 +177,18 @@ func (s *Series) Tally() map[string]int {
 }
 
 // Table is what the trials say together.
-func (v *View) Table() table.Table {
-	var all []table.Trial
-	for i := range v.Trials {
-		t := &v.Trials[i]
-		all = append(all, table.Trial{Run: t.Run, Group: t.Group, Virtual: t.Virtual, Row: t.Row})
+func (v *View) Table() table.Table { return table.Of(kept.Trials(v.Kept())) }
+
+// Kept is what is kept of each run, for a table.
+func (v *View) Kept() (all []kept.Kept) {
+	for _, t := range v.Trials {
+		if n := len(all); n == 0 || all[n-1].Run != t.Run {
+			all = append(all, kept.Kept{Run: t.Run, Created: t.Created, Group: t.Group, Virtual: t.Virtual})
+		}
+		last := &all[len(all)-1]
+		last.Trials = append(last.Trials, t.Row)
 	}
-	return table.Of(all)
+	return all
 }
 
 // find returns the place of a trial. The lock is held.

@@ -23,7 +23,11 @@ func (s *stage) found(run string, r trials.Rule) []trials.Row {
 		s.t.Fatal(err)
 	}
 	defer file.Close()
-	rows, err := Judge(file, r)
+	frames, b, err := rework(file)
+	if err != nil {
+		s.t.Fatal(err)
+	}
+	rows, err := split(frames, b, r)
 	if err != nil {
 		s.t.Fatal(err)
 	}

@@ -22,7 +22,8 @@ const (
 
 // Options say how trials are collected.
 type Options struct {
-	Rule     trials.Rule // by which trials worked out anew are over
+	Rule     trials.Rule // by which trials worked out anew are over, where none is kept
+	Ruled    bool        // Rule counts whatever is kept
 	Again    bool        // work out anew also what is kept
 	Keep     bool        // keep what was worked out anew, beside its run
 	Software string      // name and version of the program, for what is kept
@@ -149,6 +150,7 @@ func (c *collector) in(dir *os.Root, path, name string) {
 	if !c.Again {
 		k, err := kept.Read(dir, run)
 		switch {
+		case err == nil && k.Trials == nil: // not judged yet
 		case err == nil:
 			c.Kept = append(c.Kept, k)
 			if changed(dir, name, run+keptExt) {

@@ -46,13 +46,20 @@ func (c *collector) work(dir *os.Root, at, name, run string) {
 		c.trouble(at, false, fmt.Errorf("%d of %d rows do not follow from their own readings, the first is row %d, column %s: the file was edited, or another version wrote it",
 			compared.Differing, compared.Rows, compared.First, compared.Column))
 	}
-	all, err := trials.Split(frames, &meta.Setup, c.Rule)
+	before, _ := kept.Read(dir, run) // its label, its rule and what people said of its trials stay
+	rule := &c.Rule
+	if before.Rule != nil && !c.Ruled {
+		rule = before.Rule
+	}
+	all, err := trials.Split(frames, &meta.Setup, *rule)
 	if err != nil {
 		c.trouble(at, true, plain(err))
 		return
 	}
-	before, _ := kept.Read(dir, run) // its label and what people said of its trials stay
-	k := kept.Kept{Run: run, Created: meta.Created, Virtual: meta.Virtual, Group: before.Group, Software: c.Software, Trials: []trials.Row{}}
+	k := kept.Kept{
+		Run: run, Created: meta.Created, Virtual: meta.Virtual, Group: before.Group, Software: c.Software,
+		Rule: rule, Trials: []trials.Row{},
+	}
 	for _, t := range all {
 		t.Row.Run = name
 		overrule(&t.Row, before.Trials)

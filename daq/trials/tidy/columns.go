@@ -51,7 +51,7 @@ var (
 		text("decay_law", func(p place) *string { return &p.row.Decay }),
 		{"findings", findings, nil},
 		text("group", func(p place) *string { return &p.of.Group }),
-		{"trial", func(p place) string { return strconv.Itoa(p.index + 1) }, nil},
+		{"index", func(p place) string { return strconv.Itoa(p.index) }, nil},
 		{"created", func(p place) string { return stamp(p.of) }, setStamp},
 		truth("virtual", func(p place) *bool { return &p.of.Virtual }),
 		truth("overruled", func(p place) *bool { return &p.row.Overruled }),
