@@ -70,7 +70,7 @@ func text(name string, of func(place) *string) column {
 }
 
 func truth(name string, of func(place) *bool) column {
-	return column{name, func(p place) string { return strconv.FormatBool(*of(p)) }, func(p place, text string) error {
+	return column{name, func(p place) string { return strings.ToUpper(strconv.FormatBool(*of(p))) }, func(p place, text string) error {
 		switch strings.ToLower(text) {
 		case "true", "yes":
 			*of(p) = true

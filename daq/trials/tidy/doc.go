@@ -2,7 +2,7 @@
 //
 // In: kept trials. Out: CSV by RFC 4180 with one row a trial and one column a quantity,
 // units in the names, UTF-8 without a byte order mark, point in numbers, LF at line ends,
-// an empty field where nothing is known. Spreadsheets, R and pandas read it without
+// TRUE and FALSE, an empty field where nothing is known. Spreadsheets, R and pandas read it without
 // options.
 //
 // And back: a table that a person's spreadsheet has saved again, with semicolons or tabs,
