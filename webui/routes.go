@@ -20,6 +20,7 @@ func (s *Server) routes() []route {
 		{"GET", "/trials", s.pages.page("trials.html"), false},
 		{"GET", "/balance", s.pages.page("balance.html"), false},
 		{"GET", "/upkeep", s.pages.page("upkeep.html"), false},
+		{"GET", "/class", s.pages.page("class.html"), false},
 		{"GET", "/assets/{name...}", s.pages.asset, false},
 		{"GET", "/live", s.hub.Serve, false},
 
@@ -52,6 +53,8 @@ func (s *Server) routes() []route {
 		{"GET", "/api/upkeep/checks", s.withDesk(s.checks), false},
 		{"POST", "/api/upkeep/check", s.withDesk(s.keepChecks), true},
 		{"POST", "/api/upkeep/abandon", s.withDesk(s.upkeepAbandon), true},
+		{"GET", "/api/class", s.withClass(s.class), false},
+		{"GET", "/api/class.csv", s.withClass(s.classCSV), false},
 		{"POST", "/api/key", s.takeKey, false},
 		{"GET", "/key/{key}", s.openWithKey, false},
 		{"GET", "/api/openapi.json", s.openAPI, false},

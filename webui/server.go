@@ -19,6 +19,7 @@ import (
 	"joulewell/daq/series"
 	"joulewell/daq/setup"
 	"joulewell/daq/trials"
+	"joulewell/daq/trials/collect"
 	"joulewell/daq/upkeep"
 	"joulewell/webui/live"
 )
@@ -48,6 +49,8 @@ type Options struct {
 	Upkeep *upkeep.Desk
 	// Trials is the series of trials at the bench; nil = none are made here.
 	Trials *series.Series
+	// Class are the folders of the benches of a class; nil = none were named.
+	Class *collect.Benches
 	// Listen is the address to listen on, host:port; we may be asked for by that host.
 	Listen string
 	// ExtraHosts are further names that we may be asked for by, as they stand in a
@@ -84,6 +87,7 @@ type Server struct {
 	hub     *live.Hub
 	pulse   pulse
 	press   *press
+	looking sync.Mutex    // held while the folders of a class are read
 	guard   *guard        // set by Serve, which knows the address
 	grace   time.Duration // stopWithin, save in tests
 }

@@ -12,6 +12,7 @@ import (
 
 	"joulewell/daq/setup"
 	"joulewell/daq/source"
+	"joulewell/daq/trials/collect"
 	"joulewell/daq/upkeep"
 	"joulewell/daq/virtual"
 )
@@ -22,6 +23,7 @@ const benchFile = "bench.toml"
 // serveFlags override the bench file.
 type serveFlags struct {
 	config, port, listen, data string
+	class                      []string
 	check                      bool
 	door                       doorFlags
 }
@@ -36,6 +38,7 @@ func serveCommand(log *slog.Logger) *cobra.Command {
 			"virtual bench stand in, which suits joulewell virtual and nothing else.",
 		Example: "  joulewell serve --config bench.toml\n  joulewell serve --port /dev/ttyUSB0 --listen 127.0.0.1:8420 --data runs\n" +
 			"  joulewell serve --check --config bench.toml\n" +
+			"  joulewell serve --class runs --class /media/severn/runs\n" +
 			"  joulewell serve --listen 0.0.0.0:8420 --key-file bench.key --host tamar.lab.example",
 		Args: arguments(cobra.NoArgs),
 		RunE: func(c *cobra.Command, _ []string) error {
@@ -64,14 +67,27 @@ func serveCommand(log *slog.Logger) *cobra.Command {
 			if err != nil {
 				return err
 			}
-			s := station{file: file, desk: desk, door: door, source: serial, clock: clock, log: log, out: c.OutOrStdout()}
+			benches, err := flags.benches()
+			if err != nil {
+				return err
+			}
+			s := station{file: file, class: benches, desk: desk, door: door, source: serial, clock: clock, log: log, out: c.OutOrStdout()}
 			return s.run(c.Context())
 		},
 	}
 	flags.add(c)
 	flags.door.add(c)
+	c.Flags().StringArrayVar(&flags.class, "class", nil, "folder of a bench whose results the Class page shows; may be given several times")
 	c.Flags().BoolVar(&flags.check, "check", false, "check the bench file, print what it means and end")
 	return c
+}
+
+// benches are the folders of a class; nil where none were named.
+func (s *serveFlags) benches() (*collect.Benches, error) {
+	if len(s.class) == 0 {
+		return nil, nil
+	}
+	return collect.OpenBenches(s.class)
 }
 
 func (s *serveFlags) add(c *cobra.Command) {

@@ -13,6 +13,7 @@ import (
 	"joulewell/daq/series"
 	"joulewell/daq/setup"
 	"joulewell/daq/source"
+	"joulewell/daq/trials/collect"
 	"joulewell/daq/upkeep"
 	"joulewell/webui"
 )
@@ -20,8 +21,9 @@ import (
 // station is a bench with its web server: what demo, serve and replay have in common.
 type station struct {
 	file   setup.File
-	desk   *upkeep.Desk // nil: calibrations are not kept
-	door   door         // the web server's
+	desk   *upkeep.Desk     // nil: calibrations are not kept
+	class  *collect.Benches // nil: no folders were named
+	door   door             // the web server's
 	source source.Source
 	clock  source.Clock
 	log    *slog.Logger
@@ -36,6 +38,9 @@ func (s *station) run(ctx context.Context) error {
 		return err
 	}
 	defer listener.Close()
+	if s.class != nil {
+		defer s.class.Close()
+	}
 	bench, err := daq.New(daq.Options{
 		Setup: &s.file.Bench, Device: s.file.Device, Source: s.source, Clock: s.clock,
 		Dir: s.file.Data, Version: version(), Log: s.log,
@@ -50,7 +55,7 @@ func (s *station) run(ctx context.Context) error {
 		}
 	}
 	server, err := webui.New(webui.Options{
-		Bench: bench, Upkeep: s.desk, Trials: round, Listen: s.file.Listen, Well: bench.Well, Version: version(), Log: s.log,
+		Bench: bench, Upkeep: s.desk, Trials: round, Class: s.class, Listen: s.file.Listen, Well: bench.Well, Version: version(), Log: s.log,
 		Key: s.door.key, ExtraHosts: s.door.hosts, Secure: s.door.tls != nil,
 	})
 	if err != nil {

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"os"
 
 	"joulewell/daq/runfile"
 )
@@ -27,20 +28,35 @@ type memory struct {
 // recall reads the memory. One that cannot be read counts as sealed: what was closed must
 // not open by itself.
 func (s *Series) recall() {
-	text, err := s.dir.ReadFile(memoryFile)
-	switch {
-	case errors.Is(err, fs.ErrNotExist):
-		return
-	case err == nil:
-		if err = json.Unmarshal(text, &s.memory); err == nil && s.memory.Version != memoryVersion {
-			err = fmt.Errorf("it is of version %d, and this program reads %d", s.memory.Version, memoryVersion)
-		}
-	}
+	m, err := readMemory(s.dir)
 	if err != nil {
 		s.opt.Log.Warn("the series' memory cannot be read", "cause", err)
 		s.troubles.end = fmt.Sprintf("%s cannot be read (%v): results count as sealed until somebody opens them", memoryFile, err)
-		s.memory = memory{Sealed: true}
 	}
+	s.memory = m
+}
+
+// SealedIn reports whether the results in a folder are withheld by the series that
+// records into it.
+func SealedIn(dir *os.Root) bool {
+	m, _ := readMemory(dir) // one that cannot be read counts as sealed
+	return m.Sealed
+}
+
+func readMemory(dir *os.Root) (m memory, err error) {
+	text, err := dir.ReadFile(memoryFile)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return m, nil
+	case err == nil:
+		if err = json.Unmarshal(text, &m); err == nil && m.Version != memoryVersion {
+			err = fmt.Errorf("it is of version %d, and this program reads %d", m.Version, memoryVersion)
+		}
+	}
+	if err != nil {
+		m = memory{Sealed: true}
+	}
+	return m, err
 }
 
 // remember writes the memory. The lock is held.
