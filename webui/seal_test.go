@@ -12,7 +12,7 @@ import (
 // list; or it is refused while results are sealed.
 func TestSealKnowsEveryRoute(t *testing.T) {
 	harmless := []string{
-		"/{$}", "/trials", "/balance", "/upkeep", "/assets/{name...}", "/key/{key}", "/healthz", "/readyz",
+		"/{$}", "/trials", "/balance", "/upkeep", "/class", "/assets/{name...}", "/key/{key}", "/healthz", "/readyz",
 		"/live", "/metrics", "/api/status", "/api/trials", "/api/trials/sheet", // which strip it
 		"/api/bench", "/api/runs", "/api/balance", "/api/upkeep", "/api/upkeep/checks", "/api/openapi.json",
 	}

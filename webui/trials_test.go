@@ -78,8 +78,9 @@ func pi(st *daq.Status) {
 // Sealed, no route and no websocket gives an answer away; open, every place that is
 // stripped does hold one, so that the search finds what it looks for.
 func TestSealedLeaksNothing(t *testing.T) {
-	s := newSite(t, withTrials, func(o *Options, _ *net.Listener) {
+	s := newSite(t, withTrials, func(o *Options, l *net.Listener) {
 		o.Well = func() (h, p []float64) { return []float64{0.5}, []float64{3.1415926} }
+		withClass(t, []string{o.Bench.(*fakeBench).folder})(o, l)
 	})
 	s.bench.set(pi)
 	s.bench.addRun("leak", "time_s,total_J\n0,3.1415927\n")
@@ -88,6 +89,7 @@ func TestSealedLeaksNothing(t *testing.T) {
 	}
 	holders := map[string]string{ // where answers are, and what seals them
 		"/api/status": "", "/api/trials": "", "/metrics": "", "/api/trials.csv": "423", "/api/runs/{name}": "423",
+		"/api/class": "423", "/api/class.csv": "423",
 	}
 	walk := func(each func(r *route, path string, answer *http.Response, body string)) {
 		for _, r := range s.routes() {

@@ -22,9 +22,13 @@ async function look() {
   const answer = await ask('/api/class');
   set(find('refusal'), answer.refusal);
   find('csv').hidden = Boolean(answer.refusal);
-  const text = JSON.stringify(answer.data);
-  if (answer.refusal || text === shown) return;
+  const text = answer.refusal ? '' : JSON.stringify(answer.data);
+  if (text === shown) return;
   shown = text;
+  if (answer.refusal) { // what was read before may be sealed now
+    for (const id of ['benches', 'troubles', 'quantities', 'notes']) find(id).replaceChildren();
+    return;
+  }
   const { benches, quantities, notes } = answer.data;
   fillTable(find('benches'), '', benchHead, benches.map(benchRow));
   fillList(find('troubles'), troublesOf(benches));
