@@ -26,7 +26,7 @@ func folder(t *testing.T, runs ...string) *os.Root {
 	t.Cleanup(func() { dir.Close() })
 	for i, run := range runs {
 		at := time.Date(2026, 11, 25, 18, i, 0, 0, time.UTC)
-		if err := rehearsal.Record(dir, run, "", rehearsal.Bench("Tamar", uint64(i+1), nil), 8, at); err != nil {
+		if err := rehearsal.Record(dir, run, "", rehearsal.Bench("Tamar", uint64(i+1), nil), 6, at); err != nil {
 			t.Fatal(err)
 		}
 	}

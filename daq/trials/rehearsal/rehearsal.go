@@ -17,7 +17,7 @@ import (
 // a tenth of a second. The seed is of the noise; benches differ by what change does.
 func Bench(name string, seed uint64, change func(*virtual.Config)) virtual.Config {
 	c := virtual.Default()
-	c.Name, c.Seed, c.Spring.Coils, c.Hand.Period = name, seed, 12, 0
+	c.Name, c.Seed, c.Spring.Coils, c.Hand.Period = name, seed, 3, 0
 	if change != nil {
 		change(&c)
 	}
