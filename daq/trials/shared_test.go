@@ -2,6 +2,8 @@ package trials_test
 
 import (
 	"math"
+	"slices"
+	"strings"
 	"testing"
 
 	"joulewell/daq/trials"
@@ -36,6 +38,11 @@ func TestRowSaysWhatItShares(t *testing.T) {
 		t.Logf("%s = %g, u %g, of which shared %g by %d inputs", key, e.Value, e.U, shared, len(effects))
 		if !known || shared > e.U*(1+1e-9) || key == trials.KeyPeriod != (shared == 0) {
 			t.Errorf("%s: shared %g of u %g", key, shared, e.U)
+		}
+	}
+	for _, whose := range []string{"support height at Tamar: ", "bob length of brass bob: ", "natural length of spring S-4: ", "offset of the distance at Tamar, calibrated ", "local gravity: "} {
+		if !slices.ContainsFunc(row.Shared[trials.KeyFirstLoss], func(e trials.Effect) bool { return strings.HasPrefix(e.Source, whose) && e.By != 0 }) {
+			t.Errorf("the loss has no %q in %+v", whose, row.Shared[trials.KeyFirstLoss])
 		}
 	}
 	b := virtual.Setup(c)

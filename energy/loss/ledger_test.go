@@ -358,6 +358,44 @@ func TestSharedInputsAreShared(t *testing.T) {
 	}
 }
 
+// The effect of an input has the sign of what it does to the loss, and to the energy of the
+// swing: the books with the input stated higher by its uncertainty say so.
+func TestEffectsHaveTheirSign(t *testing.T) {
+	effect := func(budget []Contribution, input string) (effect float64) {
+		for _, c := range budget {
+			if c.Effect != 0 && math.Abs(c.Effect) != c.U {
+				t.Errorf("%+v: an effect is as large as the uncertainty", c)
+			}
+			if c.Input == input {
+				effect = c.Effect
+			}
+		}
+		return effect
+	}
+	negative := false
+	for input, of := range map[string]func(*energy.Apparatus) *energy.Estimate{
+		InputRate:    func(a *energy.Apparatus) *energy.Estimate { return &a.Spring.Rate },
+		InputBobMass: func(a *energy.Apparatus) *energy.Estimate { return &a.Bob.Mass },
+		InputGravity: func(a *energy.Apparatus) *energy.Estimate { return &a.Gravity },
+	} {
+		stated := func(higher float64) Ledger {
+			return balanced(t, viscous, func(e *Entries) {
+				q := of(&e.Apparatus)
+				q.U = 2e-3 * q.Value
+				q.Value += higher * q.U
+			})
+		}
+		l, low, high := stated(0), stated(-1), stated(1)
+		lost, swing := effect(l.Budget, input), effect(l.SwingBudget, input)
+		near(t, input+": loss", (high.Lost.Value-low.Lost.Value)/2, lost, 0.02*math.Abs(lost))
+		near(t, input+": swing", (high.Swing.Value-low.Swing.Value)/2, swing, 0.02*math.Abs(swing))
+		negative = negative || lost < 0 || swing < 0
+	}
+	if !negative {
+		t.Error("no effect is negative: the test does not see a sign that is lost")
+	}
+}
+
 // An account of the decay is as sure as the fit's own statement, also where turning
 // points scatter more than they say.
 func TestAccountIsAsSureAsTheFit(t *testing.T) {

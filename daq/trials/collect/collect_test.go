@@ -3,10 +3,12 @@ package collect_test
 import (
 	"os"
 	"path/filepath"
+	"runtime"
 	"strings"
 	"testing"
 	"time"
 
+	"joulewell/daq/runfile"
 	"joulewell/daq/trials"
 	"joulewell/daq/trials/collect"
 	"joulewell/daq/trials/kept"
@@ -150,6 +152,14 @@ func TestKeptIsRead(t *testing.T) {
 		t.Errorf("%+v\n%s", read.Kept, told(read))
 	}
 	o.Again, o.Keep = true, true
+	hold, err := runfile.Hold(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if f := collect.Trials([]string{dir.Name()}, o); runtime.GOOS == "linux" && !strings.Contains(told(f), "were not kept: another joulewell") {
+		t.Errorf("a daemon's folder was written to: %s", told(f))
+	}
+	hold.Close()
 	again := collect.Trials([]string{dir.Name()}, o)
 	row := again.Kept[0].Trials[0]
 	if row.CycleLoss.Value == 99 || !row.Overruled || row.Counts != k.Trials[0].Counts || again.Kept[0].Group != "red" {

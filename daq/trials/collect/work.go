@@ -70,10 +70,19 @@ func (c *collector) work(dir *os.Root, at, name, run string) {
 	}
 	c.Kept = append(c.Kept, k)
 	if c.Keep {
-		if err := kept.Write(dir, k); err != nil {
-			c.trouble(at, false, plain(err))
+		if err := keep(dir, k); err != nil {
+			c.trouble(at, false, fmt.Errorf("its trials were not kept: %w", plain(err)))
 		}
 	}
+}
+
+// keep leaves a folder alone that a daemon keeps.
+func keep(dir *os.Root, k kept.Kept) error {
+	hold, err := runfile.Hold(dir)
+	if err != nil {
+		return err
+	}
+	return errors.Join(kept.Write(dir, k), hold.Close())
 }
 
 // overrule says of a trial what a person said of it when it was judged before.
