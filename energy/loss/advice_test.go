@@ -17,7 +17,7 @@ func TestAdviceKnowsEveryInput(t *testing.T) {
 
 // With halves by hand: of variances 9 and 16, halving the root of 16 leaves 9 + 4.
 func TestAdviceSaysWhatHalvingBrings(t *testing.T) {
-	l := Ledger{Lost: energy.Estimate{Value: 0.06, U: 5e-3}, Budget: []Contribution{{"spring rate", 4e-3}, {scatterName, 3e-3}}}
+	l := Ledger{Lost: energy.Estimate{Value: 0.06, U: 5e-3}, Budget: []Contribution{{Input: "spring rate", U: 4e-3}, {Input: scatterName, U: 3e-3}}}
 	if got, want := l.Advice(), "measure the spring's rate better: were the part of spring rate half as large, ± 10 mJ would become ± 7.2 mJ"; got != want {
 		t.Errorf("%q, want %q", got, want)
 	}

@@ -12,6 +12,7 @@ func TestTable(t *testing.T) {
 	for name, text := range map[string]string{
 		"commas":           "load,rule\n100 g,\"71,2 cm\"\n",
 		"semicolons":       "load;rule\n100 g;71,2 cm\n",
+		"tabs":             "load\trule\n100 g\t71,2 cm\n",
 		"byte order mark":  "\ufeffload;rule\r\n100 g;71,2 cm\r\n",
 		"blanks and marks": "\ufeffload, rule\n100 g, \"71,2 cm\"",
 	} {

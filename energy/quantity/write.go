@@ -23,13 +23,6 @@ func (k Kind) Both(value, expanded float64) string {
 	return join(Round(u.of(value), decimals), u.name) + " ± " + join(Round(u.of(expanded), decimals), u.name)
 }
 
-// PlusMinus writes a number and its expanded uncertainty, ending at the same place, without
-// a unit: "34 ± 21".
-func PlusMinus(value, expanded float64) string {
-	d := Decimals(expanded)
-	return Round(value, d) + " ± " + Round(expanded, d)
-}
-
 // String writes q so that [Parse] reads it back.
 func (q Quantity) String() string {
 	full := func(v float64) string { return join(strconv.FormatFloat(v, 'g', -1, 64), kinds[q.Kind].si) }

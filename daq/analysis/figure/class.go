@@ -9,7 +9,6 @@ import (
 	"gonum.org/v1/plot/plotter"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
-	"gonum.org/v1/plot/vg/vgsvg"
 
 	"joulewell/daq/trials/table"
 )
@@ -35,21 +34,11 @@ func Class(w io.Writer, c *table.Class) error {
 	if len(panels) == 0 {
 		return fmt.Errorf("draw the groups: there is nothing that two groups have measured")
 	}
-	margin := vg.Points(10)
-	each := vg.Points(70 + 16*float64(groups))
-	canvas := vgsvg.New(20*vg.Centimeter, each*vg.Length(len(panels)))
-	all := draw.New(canvas)
-	all.SetColor(white)
-	all.Fill(all.Rectangle.Path())
-	column := make([][]*plot.Plot, len(panels))
-	for i, p := range panels {
-		column[i] = []*plot.Plot{p}
+	svg, err := stacked(panels, vg.Points(70+16*float64(groups))*vg.Length(len(panels)))
+	if err != nil {
+		return fmt.Errorf("draw the groups: %w", err)
 	}
-	tiles := draw.Tiles{Rows: len(panels), Cols: 1, PadTop: margin, PadBottom: margin, PadLeft: margin, PadRight: margin, PadY: margin}
-	for i, row := range plot.Align(column, tiles, all) {
-		panels[i].Draw(row[0])
-	}
-	_, err := canvas.WriteTo(w)
+	_, err = w.Write(svg)
 	return err
 }
 

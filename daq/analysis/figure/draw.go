@@ -59,7 +59,12 @@ func Draw(s *analysis.Swing) ([]Drawing, error) {
 
 // drawn draws sheets one above the other, on white.
 func drawn(sheets []*plot.Plot) ([]byte, error) {
-	canvas := vgsvg.New(width, height*vg.Length(len(sheets)+1)/2)
+	return stacked(sheets, height*vg.Length(len(sheets)+1)/2)
+}
+
+// stacked does the same in a figure of some height.
+func stacked(sheets []*plot.Plot, tall vg.Length) ([]byte, error) {
+	canvas := vgsvg.New(width, tall)
 	all := draw.New(canvas)
 	all.SetColor(white)
 	all.Fill(all.Rectangle.Path())

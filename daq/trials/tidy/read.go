@@ -1,7 +1,6 @@
 package tidy
 
 import (
-	"encoding/csv"
 	"errors"
 	"fmt"
 	"io"
@@ -11,6 +10,7 @@ import (
 	"joulewell/daq/trials"
 	"joulewell/daq/trials/kept"
 	"joulewell/energy"
+	"joulewell/energy/quantity"
 )
 
 // ErrForeign is wrapped by the refusal of a table that holds no trials.
@@ -31,8 +31,8 @@ func Read(in io.Reader) (all []kept.Kept, faults []error, err error) {
 	if len(text) > most {
 		return nil, nil, fmt.Errorf("%w: it is larger than %d MB", ErrForeign, most>>20)
 	}
-	r := csv.NewReader(strings.NewReader(strings.TrimPrefix(string(text), "\uFEFF")))
-	r.Comma, r.FieldsPerRecord = delimiter(string(text)), -1
+	r := quantity.Table(string(text))
+	r.FieldsPerRecord = -1
 	header, err := r.Read()
 	if err != nil {
 		return nil, nil, fmt.Errorf("%w: %w", ErrForeign, err)
@@ -59,18 +59,6 @@ func Read(in io.Reader) (all []kept.Kept, faults []error, err error) {
 			faults = append(faults, fmt.Errorf("%w: the row is left out", err))
 		}
 	}
-}
-
-// delimiter is what parts the names in the header.
-func delimiter(text string) rune {
-	header, _, _ := strings.Cut(text, "\n")
-	best := ','
-	for _, d := range ";\t" {
-		if strings.Count(header, string(d)) > strings.Count(header, string(best)) {
-			best = d
-		}
-	}
-	return best
 }
 
 func known(header []string) ([]string, error) {
