@@ -27,10 +27,11 @@ func (a *analyser) books(s *Swing) error {
 		s.Notes = append(s.Notes, "decay models not compared: "+err.Error())
 	}
 	entries := loss.Entries{
-		Apparatus: a.bench.Apparatus, Record: s.Record, To: last(s.Record),
+		Apparatus: a.bench.Apparatus, Record: s.Record, To: loss.LastAlike(s.Record),
 		Scale: a.relative(), Offset: a.offset(s),
 		Evidence: s.Evidence, Loops: s.Loops, Drag: a.options.Drag,
 	}
+	s.Entries = entries
 	whole, err := loss.Balance(entries)
 	if err != nil {
 		return fmt.Errorf("swing from %.2f s: %w", s.From, err)
@@ -68,17 +69,6 @@ func (a *analyser) draw(e loss.Entries) (*fit.Distribution, error) {
 	}
 	d, err := loss.Draw(e, draws, a.options.Source)
 	return &d, err
-}
-
-// last returns the position of the last turning point on the side of the first, or of the
-// last of all where there are only two.
-func last(record []loss.Turning) int {
-	for i := len(record) - 1; i > 0; i-- {
-		if (record[i].Index-record[0].Index)%2 == 0 {
-			return i
-		}
-	}
-	return len(record) - 1
 }
 
 // after returns the position of the first turning point at least so many half swings

@@ -87,7 +87,7 @@ func TestLossGoesToItsAccount(t *testing.T) {
 			}
 			s := &run.Swings[0]
 			all := truths(s, rig)
-			lost := all[last(s.Record)].Lost.Sum() - all[0].Lost.Sum()
+			lost := all[loss.LastAlike(s.Record)].Lost.Sum() - all[0].Lost.Sum()
 			if s.Evidence != nil && s.Evidence.Verdict == law[w] {
 				named++
 			} else if s.Evidence != nil && s.Evidence.Verdict != "" && s.Evidence.Verdict != "no loss" {

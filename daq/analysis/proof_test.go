@@ -160,7 +160,7 @@ func (a *table) swing(b *bench, s *Swing, rig *virtual.Rig) {
 		}
 	}
 	lost("loss of the first cycle", &s.Rows[0], after(s.Record, 0, 2*s.CyclesPerRow))
-	lost("loss of all cycles", s.Whole, last(s.Record))
+	lost("loss of all cycles", s.Whole, loss.LastAlike(s.Record))
 	if s.Period != nil && len(s.Record) > 4 {
 		a.add(b, "period", *s.Period, truePeriod(s.Record, all))
 	}

@@ -158,7 +158,7 @@ func TestBooksEndOnTheirSide(t *testing.T) {
 			t.Fatal(err)
 		}
 		s := &run.Swings[0]
-		end := last(s.Record)
+		end := loss.LastAlike(s.Record)
 		if s.Record[end].Side != s.Record[0].Side || s.Whole.To != s.Record[end].T.Value || end < len(s.Record)-2 {
 			t.Errorf("books from side %d to side %d, turning point %d of %d", s.Record[0].Side, s.Record[end].Side, end, len(s.Record))
 		}

@@ -56,6 +56,7 @@ type Swing struct {
 	Evidence         *loss.Evidence // on how it decays; nil with too few turning points
 	Loops            *loss.LoopSet  // nil where no loop can be measured
 	LoopPoints       []loss.Point   // force and extension at one instant
+	Entries          loss.Entries   // what Whole was made from
 	Whole            *loss.Ledger   // from the first turning point to the last on its side
 	Rows             []loss.Ledger  // one a cycle, or one for several where they are many
 	CyclesPerRow     int            // [1]

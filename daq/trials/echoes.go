@@ -2,6 +2,7 @@ package trials
 
 import (
 	"math"
+	"slices"
 	"strconv"
 
 	"joulewell/calib"
@@ -59,23 +60,29 @@ func (v *view) turnsLost(gaps []gap) (turns int) {
 	return turns
 }
 
-// outside reports whether force and weight took the bob out of the ranger's sight in a
-// gap.
+// outside reports whether the bob left the ranger's sight in a gap: by the distances before
+// and after it the next would have lain there.
 func (v *view) outside(g gap) bool {
+	i, _ := slices.BinarySearch(v.seen, g.from)
+	j, _ := slices.BinarySearch(v.seen, g.to)
+	return i > 0 && j+1 < len(v.seen) && v.leaves(i, i-1) && v.leaves(j, j+1)
+}
+
+// leaves reports whether the bob was on its way out of the ranger's sight at one distance,
+// coming from another.
+func (v *view) leaves(at, from int) bool {
 	c := &v.bench.Calibration.Distance
-	from := v.before(g.from)
-	if from == nil || len(v.felt) == 0 {
-		return false
-	}
-	near, far := math.Inf(1), math.Inf(-1)
-	for _, h := range v.path(from, g.to) {
-		d := h - c.Offset.Value
+	away := func(i int) float64 {
+		d := v.heights[i] - c.Offset.Value
 		if c.Mounting == calib.Support {
 			d = -d
 		}
-		near, far = min(near, d), max(far, d)
+		return d
 	}
-	return near < c.Min || far > c.Max
+	d := away(at)
+	speed := (d - away(from)) / math.Abs(v.seen[at]-v.seen[from])
+	next := d + 1.5*v.step()*speed
+	return next < c.Min || next > c.Max
 }
 
 func itoa(n int) string { return strconv.Itoa(n) }

@@ -2,16 +2,19 @@ package trials
 
 import "math"
 
+// settled is how long [s] after the release a hand may still be near.
+const settled = 0.06
+
 // again looks for a hand at work after the release: for long, what force less weight gave
 // is not what the bob's momentum gained.
 func (v *view) again() (from float64, all []Finding) {
-	if len(v.felt) == 0 {
+	if len(v.felt) == 0 || v.step() > tooFew {
 		return math.Inf(1), nil
 	}
 	begun, votes, first := 0.0, 0, 0
 	for i := range v.states {
 		z := &v.states[i]
-		for first < i && (v.states[first].t < v.release+smeared || z.t-v.states[first].t > 2*v.body.stretchOf()) {
+		for first < i && (v.states[first].t < v.release+settled || z.t-v.states[first].t > 2*v.body.stretchOf()) {
 			first++
 		}
 		a := &v.states[first]
@@ -26,7 +29,7 @@ func (v *view) again() (from float64, all []Finding) {
 			u:     v.body.inertia * math.Hypot(z.velocity.U, a.velocity.U) / span,
 		}
 		switch o.free(v.body.least) {
-		case 1:
+		case 1, 2:
 			votes = 0
 		case -1:
 			if votes == 0 {
@@ -34,7 +37,7 @@ func (v *view) again() (from float64, all []Finding) {
 			}
 			votes++
 		}
-		if votes >= enough && z.t-begun > handLasts+v.body.stretchOf() {
+		if votes >= lasting && z.t-begun > handLasts+v.body.stretchOf() {
 			return begun, finding(HeldAgain, false, "a hand took the bob %.2f s after the release: only what was before counts", begun-v.release)
 		}
 	}
@@ -43,7 +46,7 @@ func (v *view) again() (from float64, all []Finding) {
 
 // short looks for a trial with too few whole swings before a hand took the bob.
 func (v *view) short(hand float64) []Finding {
-	n := v.swings(hand)
+	n := int((min(hand, v.end) - v.release) / (2 * v.body.half))
 	if n >= v.cycles {
 		return nil
 	}

@@ -4,29 +4,42 @@ import "math"
 
 // try is a departure that may be a release.
 type try struct {
-	place rest  // that was left
-	from  int64 // [ns] when
-	free  int   // stretches in which the bob moved by itself, twice those less in which it did not
+	place rest   // that was left
+	from  int64  // [ns] when
+	free  int    // stretches in which the bob moved by itself, twice those less in which it did not
+	sides [2]int // of these above the neutral height and below it
+	at    int64  // [ns] of the release, 0 = not known yet
 }
 
 const (
-	stretch   = 0.12 // [s] over which momentum and impulse are compared, or a third of half a swing
-	enough    = 5    // stretches by which a release is known
+	stretch   = 0.12 // [s] over which momentum and impulse are compared, or a quarter of half a swing
+	enough    = 6    // by which a release is known
+	both      = 2    // on either side of the neutral height
+	plenty    = 12   // on whichever
 	patience  = 1.5  // [s] or whole swings after which a departure was none
 	unfree    = 0.5  // [1] share of force less weight that must be missing for a hand to be at work
+	early     = 0.5  // [s] by which a release may lie before the bob was seen to leave
+	late      = 0.1  // [s] and after
 	tooUnsure = 0.25 // [1] the same, of uncertainty, from which on a stretch tells nothing
 )
 
 // stretchOf is how long a stretch must be to tell.
-func (b *body) stretchOf() float64 { return min(stretch, b.half/3) }
+func (b *body) stretchOf() float64 { return min(stretch, b.half/4) }
 
-// free says whether the bob moves by itself: 1 yes, -1 no, 0 the stretch does not tell.
-// Near its neutral height force and weight balance, carried or not.
+// byFloor reports whether what acted on the bob in a stretch may have been the floor.
+func (w *Watcher) byFloor(o *outside, z *sample) bool {
+	return o.force > 0 && o.since != nil && w.deepest(o.since, z) < onFloor+3*w.body.noise
+}
+
+// free says whether the bob moves by itself: 2 surely, 1 yes, -1 no, 0 the stretch does not
+// tell. Near its neutral height force and weight balance, carried or not.
 func (o *outside) free(least float64) int {
 	pull := math.Abs(o.pull)
 	switch {
 	case pull < least || o.u > tooUnsure*pull:
 		return 0
+	case math.Abs(o.force)+2*o.u < unfree*pull/2:
+		return 2
 	case math.Abs(o.force) < unfree*pull:
 		return 1
 	}
@@ -36,16 +49,32 @@ func (o *outside) free(least float64) int {
 // decide weighs whether a departure is a release.
 func (w *Watcher) decide(s *sample) Event {
 	t := &w.try
+	if t.at == 0 && !w.track.thirds() {
+		w.begun(s)
+	}
 	if o, ok := w.track.balance(w.body.stretchOf(), t.from); ok {
-		switch o.free(max(w.body.least, 0.3*math.Abs(t.place.pull))) {
-		case 1:
-			t.free++
+		switch free := o.free(max(w.body.least, 0.3*math.Abs(t.place.pull))); free {
+		case 1, 2:
+			if t.free < enough { // it is better known each time
+				w.begun(s)
+			}
+			t.count(free*w.track.weighs(), o.pull)
 		case -1:
-			t.free = max(0, t.free-2)
+			if w.byFloor(&o, s) {
+				t.sides[1] = max(t.sides[1], both) // the floor has braked it
+				if t.sides[0] >= both && o.force > w.body.weight {
+					t.free = max(t.free, enough) // no hand sets it down so hard
+				}
+			} else {
+				t.free, t.sides = max(0, t.free-2), [2]int{}
+			}
 		}
 	}
 	switch {
-	case t.free >= enough:
+	case t.sure():
+		if t.at == 0 {
+			t.at = t.from
+		}
 		return w.released(s)
 	case w.rest.held():
 		w.state = Held
@@ -55,22 +84,56 @@ func (w *Watcher) decide(s *sample) Event {
 	return Event{}
 }
 
-// released begins a trial. The release is the instant from which on the impulse accounts
-// for all the momentum there is now.
+// count counts stretches in which the bob moved by itself.
+func (t *try) count(free int, pull float64) {
+	t.free += free
+	if pull < 0 {
+		t.sides[0] += free
+	} else {
+		t.sides[1] += free
+	}
+}
+
+// sure reports whether the bob has been let go: it has moved by itself for long enough, and
+// been braked by the spring as well as sped up, or for very long. A hand that carries the
+// bob quickly may do as weight and spring would for a moment, hardly through both.
+func (t *try) sure() bool {
+	return t.free >= enough && min(t.sides[0], t.sides[1]) >= both || t.free >= plenty
+}
+
+// released begins a trial.
 func (w *Watcher) released(s *sample) Event {
-	at := w.try.from
-	want := s.impulse - w.body.inertia*s.velocity
-	for n := kept - 2; n >= 0; n-- {
-		a, z := w.track.back(n+1), w.track.back(n)
-		if a == nil || a.t < w.try.from-nanoseconds(shortest) || z.t > s.t {
+	w.state = Swinging
+	w.swing = swinging{from: w.try.at}
+	moves := false
+	for n := kept - 1; n > 0; n-- { // turns while it was not known yet
+		before := w.track.back(n)
+		if before == nil || before.t <= w.try.at {
 			continue
 		}
-		if (a.impulse-want)*(z.impulse-want) <= 0 && z.impulse != a.impulse {
-			at = a.t + int64(float64(z.t-a.t)*(want-a.impulse)/(z.impulse-a.impulse))
-			break
+		if moves = moves || before.velocity*w.try.place.pull > 0; moves {
+			w.swing.count(before)
 		}
 	}
-	w.state = Swinging
-	w.swing = swinging{from: at}
-	return Event{Kind: Released, T: at, Seen: s.t, Height: w.try.place.height}
+	return Event{Kind: Released, T: w.try.at, Seen: s.t, Height: w.try.place.height}
+}
+
+// begun tells when the bob was let go, by a velocity soon after it left its place: at the
+// instant from which on the impulse accounts for all that momentum.
+func (w *Watcher) begun(s *sample) {
+	t := &w.try
+	if !s.known() || math.Abs(s.velocity) < 4*s.uVelocity {
+		return
+	}
+	owed := s.impulse - w.body.inertia*s.velocity
+	for n := kept - 2; n >= 0; n-- {
+		a, z := w.track.back(n+1), w.track.back(n)
+		if a == nil || a.t < t.from-nanoseconds(early) || z.t > t.from+nanoseconds(late) {
+			continue
+		}
+		if (a.impulse-owed)*(z.impulse-owed) <= 0 && z.impulse != a.impulse {
+			t.at = a.t + int64(float64(z.t-a.t)*(owed-a.impulse)/(z.impulse-a.impulse))
+			return
+		}
+	}
 }

@@ -2,20 +2,26 @@ package trials
 
 import (
 	"math"
+	"slices"
 
-	"joulewell/calib/fit"
 	"joulewell/energy"
-	"joulewell/energy/loss"
+	"joulewell/energy/plan"
 )
 
 const (
-	sure       = 4.0  // [1] standard uncertainties
-	leastShare = 0.01 // [1] share of the amplitude that a push must add to be worth a word
-	fewTurns   = 4    // turning points from which the release is foretold, at least
-	mostTurns  = 12   // and at most
+	sure      = 4.0    // [1] standard uncertainties
+	unlike    = 0.0008 // [1] share of the amplitude by which a swing may depart from the law for reasons not looked into
+	wavy      = 0.002  // [1] the same, more for a spring as heavy as its bob
+	closing   = 0.004  // [1] the same, more where coils close
+	heedless  = 0.02   // [1] spring over bob up to which closing coils change nothing that is seen
+	fewHeld   = 3      // readings of the hold
+	holdUsed  = 1.0    // [s] of it
+	handShy   = 0.05   // [s] before the release that are left out
+	oneSwing  = 0.85   // [1] of the first swing that is looked at where coils close
+	leastKept = 0.7    // [1] share of the swing that a converter's averaging must leave
 )
 
-// push is what the turning points say of how the bob left the hand.
+// push is what the swing says of how the bob left the hand.
 type push struct {
 	excess    energy.Estimate // [m] by which the swing goes farther out than the place where the bob was held
 	speed     energy.Estimate // [m/s] at the release, whichever way
@@ -23,97 +29,174 @@ type push struct {
 	known     bool
 }
 
-// pushOf foretells from the turning points how far out a bob of that swing stood at the
-// release itself. One that was let go at rest stood where it was held. The motion at the
-// release does not tell it as well: how fast it began and when cannot be held apart in few
-// noisy distances, while what a push gives stays in the swing.
-func (v *view) pushOf() push {
-	points := v.swing.Found.Points
-	if len(points) < fewTurns+1 || !points[0].Release {
-		return push{}
-	}
-	held := points[0]
-	var turns []loss.Turning
-	for _, p := range points[1:] {
-		if p.Record == held.Record && len(turns) < mostTurns {
-			turns = append(turns, p)
-		}
-	}
-	out, ok := foretell(turns, 0)
-	if !ok {
-		return push{}
-	}
-	p := push{known: true}
-	beyond := float64(-turns[0].Side) * (out.foretold.Value - held.Extension.Value)
-	p.excess = energy.Estimate{Value: beyond, U: math.Hypot(out.foretold.U, held.Extension.U)}
-	p.amplitude = out.amplitude
+// pushOf traces the swing back to the release. A bob that was let go at rest stood where it
+// was held; one that was pushed, either way, swings farther out. The motion at the release
+// does not tell it as well: how fast it began and when cannot be held apart in few noisy
+// readings, while what a push gives stays in the swing. Distances and forces tell it each
+// for themselves, and are taken together; a sideways swing lengthens distances by a detour
+// [m].
+func (v *view) pushOf(end, detour float64) push {
+	seen := v.pushSeen(end)
+	seen.excess.U += 2 * detour
+	p := seen.and(v.pushFelt(end))
+	p.excess.U = math.Hypot(p.excess.U, p.amplitude*v.slack())
 	p.speed = v.speed(p.excess, p.amplitude)
 	return p
 }
 
-// foretold is a turning point before those seen.
-type foretold struct {
-	foretold  energy.Estimate // [m] extension
-	amplitude float64         // [m]
+// and takes two together, each weighted by its uncertainty.
+func (p push) and(o push) push {
+	switch {
+	case !o.known:
+		return p
+	case !p.known:
+		return o
+	case o.excess.U < p.excess.U:
+		p, o = o, p
+	}
+	share := 1 / (1 + math.Pow(p.excess.U/o.excess.U, 2)) // of the surer one
+	p.excess.Value = share*p.excess.Value + (1-share)*o.excess.Value
+	p.excess.U *= math.Sqrt(share)
+	return p
 }
 
-// foretell fits turning points by middle + side A exp(-d n), n counting half swings, and
-// reads it at half swing n = at. A decay that is straight differs by what the square of d
-// makes there: half of that is one more uncertainty.
-func foretell(turns []loss.Turning, at int) (foretold, bool) {
-	if len(turns) < fewTurns {
-		return foretold{}, false
-	}
-	decay := 0.0
-	rows := make([][]float64, len(turns))
-	y, u := make([]float64, len(turns)), make([]float64, len(turns))
-	var f foretold
-	for range 4 { // Gauss and Newton, linear but for the decay
-		for i, p := range turns {
-			n := float64(p.Index - at)
-			side := float64(p.Side) * math.Exp(-decay*n)
-			rows[i] = []float64{1, side, side * n}
-			y[i], u[i] = p.Extension.Value, p.Extension.U
-		}
-		r, err := fit.Scattered(rows, y, u, nil)
-		if err != nil || !(r.Values[1] > 0) {
-			return foretold{}, false
-		}
-		side := -float64(turns[0].Side) * odd(turns[0].Index-at)
-		v := r.Covariance()
-		f.amplitude = r.Values[1]
-		f.foretold.Value = r.Values[0] + side*r.Values[1]
-		bend := decay * decay * f.amplitude
-		f.foretold.U = math.Sqrt(v[0][0] + 2*side*v[0][1] + v[1][1] + bend*bend)
-		decay -= r.Values[2] / r.Values[1]
-	}
-	return f, !math.IsNaN(f.foretold.Value + f.foretold.U)
+// ratio is the spring's mass over the bob's.
+func (v *view) ratio() float64 {
+	return v.body.apparatus.Spring.Mass.Value / v.body.apparatus.Bob.Mass.Value
 }
 
-// odd is 1 for an odd number of half swings, -1 for an even one.
-func odd(n int) float64 {
-	if n%2 == 0 {
-		return -1
+// slack is the share of the amplitude by which the swing may depart from the law.
+func (v *view) slack() float64 {
+	slack := unlike + wavy*v.ratio()
+	if v.closes() && v.ratio() > heedless {
+		slack += closing
 	}
-	return 1
+	return slack
+}
+
+// frequency [rad/s] of the lowest mode.
+func (v *view) frequency() float64 {
+	a := &v.body.apparatus
+	return math.Sqrt(a.Spring.Rate.Value / (a.Bob.Mass.Value + plan.EffectiveFraction(v.ratio())*a.Spring.Mass.Value))
+}
+
+// closes reports whether coils close at the top of the swing: the spring has a tension of
+// its own, and the law holds for the first fall and rise only.
+func (v *view) closes() bool {
+	s := &v.body.apparatus.Spring
+	return s.InitialTension.Value > s.Mass.Value*v.body.apparatus.Gravity.Value/10
+}
+
+// lawOf fits the law to what a channel, each of whose readings is a mean over blur [s] to
+// either side, has of the swing.
+func (v *view) lawOf(c channel, blur, end float64) (*law, bool) {
+	w := v.frequency()
+	period := 2 * math.Pi / w
+	if v.closes() {
+		return lawOf(c.between(v.release+max(blur, period/8), min(end, v.release+oneSwing*period)), v.release, w, 1)
+	}
+	return lawOf(c.between(v.release+max(blur, period/16), end), v.release, w, bends)
+}
+
+// held is where a channel showed the bob before the release.
+func (v *view) held(c channel, blur float64) (energy.Estimate, bool) {
+	before := c.between(v.release-holdUsed-blur, v.release-handShy-blur)
+	n := len(before.y)
+	if n < fewHeld {
+		return energy.Estimate{}, false
+	}
+	y := slices.Sorted(slices.Values(before.y))
+	return energy.Estimate{Value: y[n/2], U: 1.25 * c.noise / math.Sqrt(float64(n))}, true
+}
+
+// pushSeen tells the push by the distances.
+func (v *view) pushSeen(end float64) push {
+	held, ok := v.held(v.sight, 0)
+	l, fits := v.lawOf(v.sight, 0, end)
+	if !ok || !fits {
+		return push{}
+	}
+	p := l.excess(held, modeOf(v.ratio()).bob)
+	if v.closes() {
+		p.excess.Value -= v.drawn(held.Value) - math.Abs(held.Value-v.body.neutral)
+	}
+	return p
+}
+
+// pushFelt tells it by the forces.
+func (v *view) pushFelt(end float64) push {
+	d := &v.bench.Calibration.Force.Delay
+	held, ok := v.held(v.cell, d.Value)
+	l, fits := v.lawOf(v.cell, d.Value, end)
+	if !ok || !fits {
+		return push{}
+	}
+	kept, slope := averaged(l.w, 2*d.Value)
+	if kept < leastKept {
+		return push{}
+	}
+	unsure := 2 * slope * d.U // [1] of the amplitude
+	if v.closes() {           // the force of closed coils does not tell where the bob is held
+		seen, ok := v.held(v.sight, 0)
+		if !ok {
+			return push{}
+		}
+		rate := &v.body.apparatus.Spring.Rate
+		held.Value = l.fit.values[0] + math.Copysign(v.drawn(seen.Value), seen.Value-v.body.neutral)
+		held.U = math.Hypot(held.U, seen.U)
+		unsure = math.Hypot(unsure, rate.U/rate.Value)
+	}
+	p := l.excess(held, kept*modeOf(v.ratio()).top)
+	p.excess.U = math.Hypot(p.excess.U, unsure*p.amplitude)
+	return p
+}
+
+// drawn is the amplitude [m] of a swing that begins at rest at a height, by the energy that
+// bob and spring have there above that at the neutral height.
+func (v *view) drawn(height float64) float64 {
+	model, err := energy.NewModel(v.body.apparatus, 0)
+	if err != nil {
+		return math.NaN()
+	}
+	e := model.Potential(height) - model.Potential(v.body.neutral)
+	return math.Sqrt(2 * math.Max(0, e) / v.body.apparatus.Spring.Rate.Value)
+}
+
+// excess compares the law's amplitude, of which a share is to be seen, with how far from the
+// middle the bob was held.
+func (l *law) excess(held energy.Estimate, share float64) push {
+	x, y := l.fit.values[1], l.fit.values[2]
+	a := math.Hypot(x, y)
+	side := math.Copysign(1, held.Value-l.fit.values[0])
+	out := side * (held.Value - l.fit.values[0])
+	u := l.noise * l.fit.uOf([]float64{side, x / a / share, y / a / share})
+	return push{
+		excess:    energy.Estimate{Value: a/share - out, U: math.Hypot(u, held.U)},
+		amplitude: out, known: true,
+	}
 }
 
 // speed turns an excess of the amplitude into the speed at the place of release.
 func (v *view) speed(excess energy.Estimate, amplitude float64) energy.Estimate {
-	square := func(x float64) float64 {
-		return math.Pow(math.Pi/v.body.half, 2) * x * (2*amplitude + x)
-	}
+	w := v.frequency()
+	square := func(x float64) float64 { return w * w * x * (2*amplitude + x) }
 	at := math.Sqrt(math.Max(0, square(excess.Value)))
 	return energy.Estimate{Value: at, U: math.Sqrt(square(math.Abs(excess.Value)+excess.U)) - math.Sqrt(square(math.Abs(excess.Value)))}
 }
 
+// may reports whether the swing is wide enough for a bob that left the hand at a speed.
+func (v *view) may(p push, speed energy.Estimate) bool {
+	least := math.Max(0, math.Abs(speed.Value)-2*speed.U) / v.frequency()
+	return !p.known || math.Hypot(p.amplitude, least)-p.amplitude < p.excess.Value+sure*p.excess.U
+}
+
 // pushed looks for a push at the release.
 func (v *view) pushed(p push) []Finding {
-	if n := v.swing.Push; n != nil && n.Pushed {
+	if s := v.swing; s != nil && s.Push != nil && s.Push.Pushed && v.may(p, s.Push.Speed) {
 		return finding(Pushed, true, "the bob was pushed, not only let go: it left the hand at %.2f m/s: open the fingers without moving the hand",
-			math.Abs(n.Speed.Value))
+			math.Abs(v.swing.Push.Speed.Value))
 	}
-	if !p.known || !(p.excess.Value > sure*p.excess.U && p.excess.Value > leastShare*p.amplitude) {
+	if !p.known || !(p.excess.Value > sure*p.excess.U) {
 		return nil
 	}
 	return finding(Pushed, true, "the bob was pushed, not only let go: it swings %.1f mm farther out than where it was held, which takes %.2f m/s at the release: open the fingers without moving the hand",

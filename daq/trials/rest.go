@@ -25,7 +25,9 @@ const (
 	twice     = 2   // samples in a row, for one may be false
 	elsewhere = 25  // samples after which a distance without a force to it is taken for the place
 	falsePull = 50  // samples for which the force alone may be off
+	fewSeen   = 2   // distances by which the place is known
 	slack     = 1.5 // [mm] by which a hand trembles
+	loosely   = 12  // [mm] by which distances may waver where a force says that the bob rests
 )
 
 func (r *rest) begin(s *sample) {
@@ -33,21 +35,25 @@ func (r *rest) begin(s *sample) {
 }
 
 // take adds a sample and reports whether the bob has left a steady place with it.
-func (r *rest) take(s *sample, feels bool) (left bool) {
+func (r *rest) take(s *sample, feels bool, apart float64) (left bool) {
 	b := r.body
 	if r.count == 0 {
 		r.begin(s)
 	}
 	offPull := feels && math.Abs(s.pull-r.pull) > b.wander
-	offHeight := s.seen && math.Abs(s.height-r.height) > 4*max(b.noise, s.uHeight)+slack*1e-3
+	loose := slack
+	if feels {
+		loose = loosely
+	}
+	offHeight := s.seen && math.Abs(s.height-r.height) > 4*max(b.noise, s.uHeight)+loose*1e-3
 	r.tally(s, offHeight, offPull)
 	r.last = s.t
-	if r.gone(feels) {
+	if r.gone(feels, apart) {
 		left = r.steady
 		r.begin(s)
 	}
-	r.follow(s, offHeight, offPull)
-	if !r.steady && seconds(s.t-r.since) >= max(shortest, 0.75*b.half) && r.seen >= r.count/2 {
+	r.follow(s, offHeight, offPull, apart)
+	if !r.steady && seconds(s.t-r.since) >= max(shortest, 0.75*b.half) && r.seen >= min(r.count/2, fewSeen) {
 		r.steady = true
 	}
 	return left
@@ -89,7 +95,7 @@ func (r *rest) left(feels bool) int64 {
 
 // gone reports whether the bob has left its place. A place that has been steady is left
 // only when both channels say so, or one for long.
-func (r *rest) gone(feels bool) bool {
+func (r *rest) gone(feels bool, apart float64) bool {
 	height, pull := r.movedHeight >= twice, r.movedPull >= twice
 	switch {
 	case !feels:
@@ -97,11 +103,11 @@ func (r *rest) gone(feels bool) bool {
 	case !r.steady:
 		return height || pull
 	}
-	return pull && (height || r.blind >= twice) || r.movedPull > falsePull
+	return pull && (height || seconds(int64(r.blind)*pace) >= twice*max(apart, 1e-9*pace)) || r.movedPull > falsePull
 }
 
 // follow moves the place along with a sample that belongs to it.
-func (r *rest) follow(s *sample, offHeight, offPull bool) {
+func (r *rest) follow(s *sample, offHeight, offPull bool, apart float64) {
 	r.count++
 	gain := max(1/float64(r.count), seconds(pace)/follows)
 	if !offPull {
@@ -114,7 +120,7 @@ func (r *rest) follow(s *sample, offHeight, offPull bool) {
 	if math.IsNaN(r.height) || offHeight {
 		r.height, r.movedHeight = s.height, 0
 	}
-	r.height += max(1/float64(r.seen), seconds(pace)/follows) * (s.height - r.height)
+	r.height += max(1/float64(r.seen), max(seconds(pace), apart)/follows) * (s.height - r.height)
 }
 
 // held reports whether a hand must hold the bob in its place: it rests where weight and

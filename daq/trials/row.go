@@ -2,8 +2,8 @@ package trials
 
 import (
 	"math"
+	"slices"
 
-	"joulewell/calib"
 	"joulewell/energy"
 	"joulewell/energy/loss"
 )
@@ -64,21 +64,40 @@ func (r *Row) found(more []Finding) {
 	r.Counts = counts(r.Findings)
 }
 
-// fill sums up and judges a trial.
-func (r *Row) fill(v *view) {
+// mostSwings are looked at by those who judge.
+const mostSwings = 10
+
+// judge adds what is found by the readings alone.
+func (r *Row) judge(v *view) {
 	hand, again := v.again()
-	pushed := v.pushOf()
+	end := min(v.end, hand, v.release+mostSwings*2*v.body.half)
+	r.found(v.floor())
+	r.found(v.lost())
+	if !r.has(Floor) { // a swing that met the floor tells nothing of its release
+		detour, swayed := v.sway(end)
+		p := v.pushOf(end, detour)
+		if p.known {
+			r.Push, r.Excess = &p.speed, &p.excess
+		}
+		r.found(v.pushed(p))
+		r.found(swayed)
+	}
+	r.found(again)
+	r.found(v.short(hand))
+}
+
+func (r *Row) has(f Fault) bool {
+	return slices.ContainsFunc(r.Findings, func(g Finding) bool { return g.Fault == f })
+}
+
+// fill sums up a trial of which a swing could be worked out.
+func (r *Row) fill(v *view) {
+	hand, _ := v.again()
 	r.Cycles = v.swings(hand)
 	r.states(v)
 	r.losses(v)
 	r.share(v)
-	if pushed.known {
-		r.Push, r.Excess = &pushed.speed, &pushed.excess
-	}
 	r.Notes = append(r.Notes, v.swing.Notes...)
-	for _, found := range [][]Finding{v.floor(), v.lost(), v.pushed(pushed), v.sway(), again, v.short(hand)} {
-		r.found(found)
-	}
 }
 
 // states fills in where the bob stood.
@@ -95,7 +114,7 @@ func (r *Row) states(v *view) {
 			r.Lowest = v.place(i)
 		}
 	}
-	r.End = v.place(last(v.swing.Record))
+	r.End = v.place(loss.LastAlike(v.swing.Record))
 	way := v.between(0, 1)
 	r.Amplitude = &energy.Estimate{Value: way.Value / 2, U: way.U / 2}
 	r.Period = v.swing.Period
@@ -105,7 +124,7 @@ func (r *Row) states(v *view) {
 func (v *view) between(i, j int) energy.Estimate {
 	a, z := v.swing.Record[i].Extension, v.swing.Record[j].Extension
 	way := math.Abs(z.Value - a.Value)
-	return energy.Estimate{Value: way, U: math.Sqrt(a.U*a.U + z.U*z.U + math.Pow(way*v.relative(), 2))}
+	return energy.Estimate{Value: way, U: math.Sqrt(a.U*a.U + z.U*z.U + math.Pow(way*v.swing.Entries.Scale, 2))}
 }
 
 func (v *view) place(i int) *Place {
@@ -116,17 +135,6 @@ func (v *view) place(i int) *Place {
 	}
 }
 
-// last returns the position of the last turning point on the side of the first, or of the
-// last of all where there are only two.
-func last(record []loss.Turning) int {
-	for i := len(record) - 1; i > 0; i-- {
-		if (record[i].Index-record[0].Index)%2 == 0 {
-			return i
-		}
-	}
-	return len(record) - 1
-}
-
 // losses fills in where the joules went.
 func (r *Row) losses(v *view) {
 	s := v.swing
@@ -135,41 +143,17 @@ func (r *Row) losses(v *view) {
 	}
 	swung := s.Whole.Swing
 	r.Swung = &swung
-	if n := s.Record[last(s.Record)].Index - s.Record[0].Index; n >= 2 {
+	if n := s.Record[loss.LastAlike(s.Record)].Index - s.Record[0].Index; n >= 2 {
 		cycles := float64(n) / 2
 		r.CycleLoss = &energy.Estimate{Value: s.Whole.Lost.Value / cycles, U: s.Whole.Lost.U / cycles}
 	}
 	if !s.Record[0].Release || s.Record[1].Index != 1 {
 		return
 	}
-	fall, err := loss.Balance(loss.Entries{
-		Apparatus: v.body.apparatus, Record: s.Record, From: 0, To: 1,
-		Scale: v.relative(), Offset: v.offset(), Evidence: s.Evidence,
-	})
-	if err == nil {
+	first := s.Entries
+	first.From, first.To = 0, 1
+	if fall, err := loss.Balance(first); err == nil {
 		r.FirstLoss = &fall.Lost
 		r.Shared = map[string][]Effect{KeyFirstLoss: v.effects(fall.Budget, 1)}
 	}
-}
-
-// relative is the relative standard uncertainty of all distances together.
-func (v *view) relative() float64 {
-	d := &v.bench.Calibration.Distance
-	return math.Hypot(d.Scale.U/d.Scale.Value, v.sound())
-}
-
-// sound is the relative standard uncertainty of the speed of sound, where it matters.
-func (v *view) sound() float64 {
-	if !v.echoes {
-		return 0
-	}
-	c := calib.SpeedOfSound(v.bench.Calibration.Air.Temperature, energy.None())
-	return c.U / c.Value
-}
-
-// offset is the standard uncertainty [m] of the place of all extensions.
-func (v *view) offset() float64 {
-	d := &v.bench.Calibration.Distance
-	middle := (v.swing.Turns[0].Height.Value + v.swing.Turns[1].Height.Value) / 2
-	return d.Common(math.Abs(middle-d.Offset.Value), v.sound())
 }

@@ -26,7 +26,7 @@ type session struct {
 	at      int64 // [ns] of the end so far
 	frames  []frame.Frame
 	events  []trials.Event
-	spoil   func(at float64, r *wire.Reading) // changes a reading at its time in the trial [s]
+	spoil   func(at float64, r *wire.Reading) (sent bool) // changes a reading at its time in the trial [s]
 }
 
 // adopt begins anew with what the people at c know.
@@ -55,10 +55,9 @@ func (s *session) play(c virtual.Config, length float64) (*virtual.Rig, int64) {
 			return
 		}
 		r := daq.Timed{T: begun + m.At, Epoch: 1, Reading: m.Reading}
-		if s.spoil != nil {
-			s.spoil(float64(m.At)*1e-9, &r.Reading)
+		if s.spoil == nil || s.spoil(float64(m.At)*1e-9, &r.Reading) {
+			s.feed(s.deriver.Push(&r))
 		}
-		s.feed(s.deriver.Push(&r))
 	})
 	for !done {
 		device.Next()
@@ -113,4 +112,33 @@ func hands(c virtual.Config, cycles float64, rng *rand.Rand) virtual.Config {
 	c.Hand.Carry = 1 + rng.Float64()
 	c.Hand.Period = swings(c, cycles) + c.Hand.Hold + c.Hand.Carry + 5
 	return c
+}
+
+// judged plays one trial of c and judges it; nil where its release was not seen.
+func judged(t *testing.T, c virtual.Config) *trials.Trial {
+	t.Helper()
+	s := session{t: t, rule: trials.Rule{Cycles: 6}}
+	b := virtual.Setup(c)
+	s.adopt(&b)
+	s.play(c, c.Hand.Period)
+	released := s.released()
+	if len(released) != 1 {
+		return nil
+	}
+	o := trials.Options{Release: float64(released[0].T) * 1e-9}
+	end := s.at
+	for _, e := range s.events {
+		if e.Kind == trials.Over {
+			end, o.Over = e.Seen, e.Reason
+		}
+	}
+	k := 0
+	for k < len(s.frames) && s.frames[k].T <= end {
+		k++
+	}
+	trial, err := trials.Work(s.frames[:k], &b, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return trial
 }

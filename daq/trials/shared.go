@@ -81,7 +81,7 @@ func (r *Row) share(v *view) {
 		r.Shared[KeyCycleLoss] = v.effects(v.swing.Whole.Budget, r.CycleLoss.U/v.swing.Whole.Lost.U)
 	}
 	if r.Amplitude != nil {
-		r.Shared[KeyAmplitude] = []Effect{{v.sensor("scale"), r.Amplitude.Value * v.relative()}}
+		r.Shared[KeyAmplitude] = []Effect{{v.sensor("scale"), r.Amplitude.Value * v.swing.Entries.Scale}}
 	}
 	if r.Start != nil {
 		r.Shared[KeyStart] = v.atStart(r.Start.Total.U)
@@ -131,7 +131,7 @@ func (v *view) places(effect float64) (all []Effect) {
 		source string
 		u      float64
 	}{
-		{v.sensor("offset"), v.offset()},
+		{v.sensor("offset"), v.swing.Entries.Offset},
 		{fmt.Sprintf("support height at %s: %.6g m", v.bench.Name, a.Support.Value), a.Support.U},
 		{fmt.Sprintf("bob length of %s: %.6g m", v.bob(), a.Bob.Length.Value), a.Bob.Length.U},
 		{fmt.Sprintf("natural length of %s: %.6g m", v.spring(), a.Spring.NaturalLength.Value), a.Spring.NaturalLength.U},

@@ -8,11 +8,13 @@ type swinging struct {
 	fastest float64 // [m/s]
 	way     float64 // [1] sign of the velocity last seen, 0 = none yet
 	turns   int     // changes of that sign
+	turned  int64   // [ns] when the last was seen
 	hand    int     // stretches in a row in which something else than the spring moved the bob
 	since   int64   // [ns] the first of them
 }
 
 const (
+	lasting   = 5    // stretches in a row
 	handLasts = 0.4  // [s] for which a hand must be at work to end a trial
 	turnShare = 0.05 // [1] of the largest velocity that a turn must pass on either side
 	bounce    = 0.35 // [1] share of the momentum that a floor gives back at least
@@ -31,7 +33,7 @@ func (w *Watcher) follow(s *sample) Event {
 		reason, at = ByHand, g.since
 	case w.rest.steady:
 		reason, at = ByRest, w.rest.since
-	case w.rule.Cycles > 0 && g.turns >= 2*w.rule.Cycles:
+	case w.rule.Cycles > 0 && g.done(2*w.rule.Cycles, s.t-nanoseconds(w.body.half/2)):
 		reason = ByCycles
 	case w.rule.Length > 0 && seconds(s.t-g.from) >= w.rule.Length:
 		reason = ByLength
@@ -40,6 +42,12 @@ func (w *Watcher) follow(s *sample) Event {
 	}
 	w.state = Waiting
 	return Event{Kind: Over, T: at, Seen: s.t, Reason: reason, Cycles: g.turns / 2}
+}
+
+// done reports whether the bob has turned so often, the last time before an instant: a
+// turning point is measured by what follows it, too.
+func (g *swinging) done(turns int, before int64) bool {
+	return g.turns > turns || g.turns == turns && g.turned < before
 }
 
 // count counts the turns.
@@ -54,7 +62,7 @@ func (g *swinging) count(s *sample) {
 	g.fastest = max(g.fastest, speed)
 	if way := math.Copysign(1, s.velocity); way != g.way {
 		if g.way != 0 {
-			g.turns++
+			g.turns, g.turned = g.turns+1, s.t
 		}
 		g.way = way
 	}
@@ -68,15 +76,18 @@ func (w *Watcher) inHand(s *sample) bool {
 		return false
 	}
 	switch o.free(w.body.least) {
-	case 1:
+	case 1, 2:
 		g.hand = 0
 	case -1:
+		if w.byFloor(&o, s) {
+			break
+		}
 		if g.hand == 0 {
 			g.since = o.since.t
 		}
 		g.hand++
 	}
-	return g.hand > 0 && seconds(s.t-g.since) > handLasts+w.body.stretchOf() && g.hand >= enough
+	return g.hand > 0 && seconds(s.t-g.since) > handLasts+w.body.stretchOf() && g.hand >= lasting
 }
 
 // struck reports whether the floor has given the bob an impulse: it came down, goes up,

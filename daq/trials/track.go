@@ -14,6 +14,7 @@ type sample struct {
 	height    float64 // [m]
 	velocity  float64 // [m/s] NaN = not known here
 	seen      bool    // by the ranger; else by the force, through the spring law
+	fresh     bool    // with a distance of a ranger too slow for a live motion
 	uHeight   float64 // [m] from scatter and all else
 	uVelocity float64 // [m/s]
 }
@@ -21,11 +22,11 @@ type sample struct {
 func (s *sample) known() bool { return !math.IsNaN(s.velocity) }
 
 const (
-	pace     = 20_000_000  // [ns] between samples at least
-	deaf     = 300_000_000 // [ns] without a force after which the spring law stands in
-	silence  = 1.0         // [s] without a frame that ends what was going on
-	kept     = 256         // samples: some five seconds
-	unlikely = 1e3         // [N] no force of such a bench is larger
+	pace    = 20_000_000  // [ns] between samples at least
+	deaf    = 300_000_000 // [ns] without a force after which the spring law stands in
+	silence = 1.0         // [s] without a frame that ends what was going on
+	kept    = 256         // samples: some five seconds
+	absurd  = 1e3         // [N] no force of such a bench is larger
 )
 
 // track turns frames into samples and keeps the newest.
@@ -35,10 +36,12 @@ type track struct {
 	end  uint64 // samples so far
 
 	begun    bool
-	last     int64   // [ns] of the newest frame
-	felt     int64   // [ns] of the newest force
+	last     int64 // [ns] of the newest frame
+	felt     int64 // [ns] of the newest force
+	echoes   echoes
 	pull     float64 // [N] at the newest frame
 	impulse  float64 // [N s]
+	moment   float64 // [N s2] time integral of impulse
 	now      sample  // in the making
 	from     int64   // [ns] its beginning
 	impulse0 float64 // [N s] at its beginning
@@ -66,24 +69,45 @@ func (k *track) broken(f *frame.Frame) bool {
 func (k *track) add(f *frame.Frame) bool {
 	moves := f.Height.Known() && f.Velocity.Known()
 	before := k.pull
-	if f.Force.Known() && math.Abs(f.Force.Value) < unlikely {
+	if f.Force.Known() && math.Abs(f.Force.Value) < absurd {
 		k.pull, k.felt = f.Force.Value-k.body.weight, f.T
-	} else if moves && f.T-k.felt >= deaf {
-		k.pull = k.body.pull(f.Height.Value)
+	} else if f.T-k.felt >= deaf {
+		switch {
+		case moves:
+			k.pull = k.body.pull(f.Height.Value)
+		case f.Distance.Known() && f.Flags&frame.Outlier == 0:
+			k.pull = k.body.pull(k.body.distance.Height(f.Distance.Value))
+		}
 	}
-	k.impulse += (before + k.pull) / 2 * seconds(f.T-k.last)
-	k.last = f.T
+	k.carry(before, f.T)
 	if moves {
 		k.now.t, k.now.impulse = f.T, k.impulse
 		k.now.height, k.now.uHeight = f.Height.Value, f.Height.U
 		k.now.velocity, k.now.uVelocity = f.Velocity.Value, f.Velocity.U
 		k.now.seen = true
 	}
+	if f.Distance.Known() && f.Flags&frame.Outlier == 0 {
+		k.echoes.add(echo{f.T, k.body.distance.Height(f.Distance.Value), k.impulse, k.moment})
+		if k.sparse() {
+			k.now.seen, k.now.fresh = true, true
+			k.now.height, k.now.uHeight = k.echoes.back(0).height, k.body.noise
+		}
+	}
 	if f.T-k.from < pace {
 		return false
 	}
 	k.now.pull = (k.impulse - k.impulse0) / seconds(f.T-k.from)
-	if !k.now.seen {
+	switch {
+	case k.sparse() && k.follows():
+		seen, height := k.now.seen, k.now.height
+		k.guess(f.T)
+		if seen {
+			k.now.height, k.now.uHeight = height, k.body.noise
+		}
+	case k.sparse():
+		k.now.t, k.now.impulse = f.T, k.impulse
+		k.reckon()
+	case !k.now.seen:
 		k.guess(f.T)
 	}
 	k.ring[k.end%kept] = k.now
@@ -91,6 +115,15 @@ func (k *track) add(f *frame.Frame) bool {
 	k.from, k.impulse0 = f.T, k.impulse
 	k.now = sample{}
 	return true
+}
+
+// carry carries impulse and its integral on to t, the pull having gone from before to now.
+func (k *track) carry(before float64, t int64) {
+	step := seconds(t - k.last)
+	was := k.impulse
+	k.impulse += (before + k.pull) / 2 * step
+	k.moment += (was + k.impulse) / 2 * step
+	k.last = t
 }
 
 // guess fills in the motion from the force where the ranger is deaf: between the middles
@@ -107,11 +140,14 @@ func (k *track) guess(end int64) {
 	k.now.height = b.place((before.pull + k.now.pull) / 2)
 	k.now.velocity = (before.pull - k.now.pull) / rate / apart
 	k.now.uHeight = b.feel / rate
-	k.now.uVelocity = (b.feel + 0.1*b.wave) * math.Sqrt2 / rate / apart
+	k.now.uVelocity = b.unsure(apart)
 }
 
 // feels reports whether a load cell is heard.
 func (k *track) feels() bool { return k.last-k.felt < deaf }
+
+// farthest is how long [s] before now a stretch may begin beyond its least length.
+const farthest = 0.8
 
 // outside is what Newton's second law leaves over in a stretch.
 type outside struct {
@@ -125,7 +161,9 @@ type outside struct {
 // at least so long [s] and does not reach back before from. It reports false where the
 // motion is not known.
 func (k *track) balance(least float64, from int64) (outside, bool) {
-	const farthest = 0.8 // [s]
+	if k.thirds() {
+		return k.newton(from)
+	}
 	z := k.back(0)
 	if z == nil || !z.known() {
 		return outside{}, false

@@ -25,13 +25,14 @@ type view struct {
 
 	seen    []float64 // [s] when distances were taken
 	heights []float64 // [m] that they show
+	sight   channel   // distances, as heights
+	cell    channel   // conversions, as places
 	felt    []float64 // [s] of the forces
 	pull    []float64 // [N] force less weight
 	impulse []float64 // [N s] of it since the first
 	states  []state   // of the motion since the release, in order of time
 	window  float64   // [s] half of that in which they were fitted
 	beyond  int       // [1] distances out of the sensor's range since the release
-	echoes  bool      // distances are timed sounds
 }
 
 // state is the bob at the instant of a distance.
@@ -47,6 +48,8 @@ func newView(rows []frame.Frame, b *setup.Bench, hung *body, o Options) *view {
 		v.feel(&rows[i])
 		v.end = rows[i].Seconds()
 	}
+	v.sight = channel{v.seen, v.heights, v.body.noise}
+	v.cell.noise = v.body.feel / v.body.apparatus.Spring.Rate.Value
 	v.move()
 	return v
 }
@@ -82,26 +85,15 @@ func (v *view) move() {
 func (v *view) hold(before []float64) {
 	const last = 20 // distances
 	const few = 3
+	const unsure = 0.02 // [s] of the release
 	if len(before) < few {
 		return
 	}
 	held := slices.Sorted(slices.Values(before[max(0, len(before)-last):]))
 	noise := v.body.noise
 	v.states = append(v.states, state{
-		v.release, energy.Estimate{Value: held[len(held)/2], U: noise}, energy.Estimate{U: noise / late},
+		v.release, energy.Estimate{Value: held[len(held)/2], U: noise}, energy.Estimate{U: noise / unsure},
 	})
-}
-
-// late is how far off [s] the instant of a release may be.
-const late = 0.02
-
-// before returns the last state not after t, nil where there is none.
-func (v *view) before(t float64) *state {
-	i := sort.Search(len(v.states), func(i int) bool { return v.states[i].t > t })
-	if i == 0 {
-		return nil
-	}
-	return &v.states[i-1]
 }
 
 // see takes the distance of a row at the instant at which the sound met the bob.
@@ -116,7 +108,6 @@ func (v *view) see(f *frame.Frame) {
 	at := f.Seconds() - c.Delay.Value
 	if f.Reading.Has(wire.EchoUs) {
 		at += calib.EchoFlight(f.Reading.Values[wire.EchoUs])
-		v.echoes = true
 	}
 	if n := len(v.seen); n == 0 || at > v.seen[n-1] {
 		v.seen, v.heights = append(v.seen, at), append(v.heights, c.Height(f.Distance.Value))
@@ -124,6 +115,14 @@ func (v *view) see(f *frame.Frame) {
 }
 
 func (v *view) feel(f *frame.Frame) {
+	c := &v.bench.Calibration.Force
+	for _, column := range [...]wire.Column{wire.LoadCounts, wire.LoadN} {
+		if f.Reading.Has(column) {
+			pull := c.Newtons(f.Reading.Values[column]).Value - v.body.weight
+			v.cell.t = append(v.cell.t, f.Seconds()-c.Delay.Value)
+			v.cell.y = append(v.cell.y, -pull/v.body.apparatus.Spring.Rate.Value)
+		}
+	}
 	at, n := f.Seconds(), len(v.felt)
 	if !f.Force.Known() || n > 0 && at <= v.felt[n-1] {
 		return
@@ -186,13 +185,4 @@ func (v *view) step() float64 {
 	}
 	slices.Sort(steps)
 	return steps[len(steps)/4]
-}
-
-// fastest is the largest speed [m/s] since the release.
-func (v *view) fastest() float64 {
-	fastest := 0.0
-	for i := range v.states {
-		fastest = max(fastest, math.Abs(v.states[i].velocity.Value))
-	}
-	return fastest
 }

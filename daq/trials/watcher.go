@@ -100,7 +100,7 @@ func (w *Watcher) Feed(f *frame.Frame) Event {
 	}
 	s := w.track.back(0)
 	place := w.rest
-	left := w.rest.take(s, w.track.feels())
+	left := w.rest.take(s, w.track.feels(), w.track.echoes.apart)
 	switch w.state {
 	case Waiting, Held:
 		switch {

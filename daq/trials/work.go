@@ -56,21 +56,19 @@ func Work(rows []frame.Frame, b *setup.Bench, o Options) (*Trial, error) {
 	t := &Trial{Row: Row{Bench: b.Name, Spring: b.SpringLabel, Bob: b.BobLabel, Release: o.Release, Over: o.Over}}
 	v := newView(rows, b, hung, o)
 	run, err := analysis.Analyse(&list{rows: rows}, b, analysis.Options{})
-	if err != nil { // the setup has been accepted: it is the rows
-		t.Row.found(v.floor())
-		t.Row.found(v.lost())
+	if err == nil { // else it is the rows: the setup has been accepted
+		t.Run, t.Swing = run, swingAt(run, o.Release)
+		v.swing = t.Swing
+	}
+	t.Row.judge(v)
+	switch {
+	case err != nil:
 		t.Row.found(finding(Unread, true, "nothing could be worked out: %v", err))
-		return t, nil
-	}
-	t.Run, t.Swing = run, swingAt(run, o.Release)
-	v.swing = t.Swing
-	if t.Swing == nil {
-		t.Row.found(v.floor())
-		t.Row.found(v.lost())
+	case t.Swing == nil:
 		t.Row.found(finding(Unread, true, "no swing begins with the release at %.2f s", o.Release))
-		return t, nil
+	default:
+		t.Row.fill(v)
 	}
-	t.Row.fill(v)
 	return t, nil
 }
 

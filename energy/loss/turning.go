@@ -100,6 +100,18 @@ func TurningPoints(samples []Sample, o Options) (Turnings, error) {
 	return number(points, gaps), nil
 }
 
+// LastAlike returns the position of the last turning point on the side of the first, or
+// of the last of all where there are only two: what two places have in common nearly
+// cancels between equal sides.
+func LastAlike(record []Turning) int {
+	for i := len(record) - 1; i > 0; i-- {
+		if (record[i].Index-record[0].Index)%2 == 0 {
+			return i
+		}
+	}
+	return len(record) - 1
+}
+
 // Longest returns the record with most turning points, the first of equals.
 func (t Turnings) Longest() []Turning {
 	var best []Turning
