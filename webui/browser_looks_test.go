@@ -27,8 +27,10 @@ var looks = []struct {
 	{"show-waiting", "/", []message{stageHello("looks"), stageStatus()}, `document.querySelector('#link').textContent === 'live'`, nil},
 	{"show-sketch", "/", []message{stageHello("looks"), stageStatus(), stageFrames(0, 11.3)}, read, sketchOne},
 	{"show-sealed", "/", []message{stageHello("looks"), stageStatusSealed(true), stageFramesSealed(0, 11.3, true)}, `document.querySelector('#sealed') !== null`, func(b tab) { freeze(b); b.until(sealed) }},
+	{"trials", "/trials", []message{stageHello("looks"), stageStatus()}, `document.querySelector('#state-text').textContent === 'waiting' && document.querySelector('#link').textContent === 'live'`, nil},
 	{"balance", "/balance", nil, `document.querySelectorAll('fieldset').length > 2`, nil},
 	{"upkeep", "/upkeep", nil, `document.querySelectorAll('#standing article').length > 3`, nil},
+	{"class", "/class", nil, `document.querySelectorAll('#benches tr').length > 0 || document.querySelector('#refusal').textContent !== ''`, nil},
 }
 
 // What is read once stands there, live or struck out.
