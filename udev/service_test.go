@@ -8,6 +8,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"joulewell/daq/setup"
 )
 
 // need returns the path of a tool of systemd, or skips the test if it is not here.
@@ -58,7 +60,6 @@ func TestServiceKeepsItsPromises(t *testing.T) {
 		{"Service", "User", "joulewell"}, {"Service", "Group", "joulewell"}, {"Service", "StateDirectory", "joulewell"},
 		{"Service", "DevicePolicy", "closed"}, {"Service", "DeviceAllow", "char-ttyUSB rw"}, {"Service", "DeviceAllow", "char-ttyACM rw"},
 		{"Service", "ProtectSystem", "strict"}, {"Service", "NoNewPrivileges", "yes"}, {"Service", "CapabilityBoundingSet", ""},
-		{"Service", "ExecStart", "/usr/local/bin/joulewell serve --config /etc/joulewell/bench.toml --data /var/lib/joulewell"},
 	} {
 		if !slices.Contains(lines, want) {
 			t.Errorf("section %s lacks %s=%s", want[0], want[1], want[2])
@@ -70,6 +71,45 @@ func TestServiceKeepsItsPromises(t *testing.T) {
 		if l[1] == "BindsTo" || l[1] == "SupplementaryGroups" {
 			t.Errorf("%s=%s must not be there", l[1], l[2])
 		}
+	}
+}
+
+// All that the daemon writes lies in the one folder that it may write to: runs, bench key,
+// and the calibration book by the line that README.md gives for the bench file.
+func TestWhatIsWrittenLiesInTheStateDirectory(t *testing.T) {
+	const state = "/var/lib/joulewell/"
+	var command []string
+	for _, l := range unit(t) {
+		if l[1] == "ExecStart" {
+			command = strings.Fields(l[2])
+		}
+	}
+	if len(command) < 2 || command[0] != "/usr/local/bin/joulewell" || command[1] != "serve" {
+		t.Fatalf("the service starts %q", command)
+	}
+	for option, begins := range map[string]string{"--config": "/etc/joulewell/", "--data": state, "--key-file": state} {
+		i := slices.Index(command, option)
+		if i < 0 || i+1 >= len(command) || !strings.HasPrefix(command[i+1], begins) {
+			t.Errorf("%q has no %s below %s", command, option, begins)
+		}
+	}
+	readme, err := os.ReadFile("README.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, line, _ := strings.Cut(string(readme), "```toml\n")
+	line, _, _ = strings.Cut(line, "```")
+	bench, err := os.ReadFile("../testdata/benches/severn.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	path := filepath.Join(t.TempDir(), "bench.toml")
+	if err := os.WriteFile(path, append([]byte(line), bench...), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	file, err := setup.Load(path)
+	if err != nil || !strings.HasPrefix(file.Calibration, state) {
+		t.Errorf("a bench file with %q keeps calibrations in %q, %v", line, file.Calibration, err)
 	}
 }
 

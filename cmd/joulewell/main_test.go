@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"fmt"
 	"os"
 	"os/exec"
 	"os/signal"
@@ -20,6 +21,13 @@ const asProgram = "JOULEWELL_TEST_AS_PROGRAM"
 func TestMain(m *testing.M) {
 	if os.Getenv(asProgram) != "" {
 		main()
+	}
+	if page := os.Getenv(asCrowd); page != "" {
+		if err := crowd(page); err != nil {
+			fmt.Fprintln(os.Stderr, err)
+			os.Exit(1)
+		}
+		return
 	}
 	testscript.Main(m, map[string]func(){"joulewell": func() {
 		ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)

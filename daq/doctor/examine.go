@@ -146,6 +146,9 @@ func parts(f *Facts) []Finding {
 		}
 		all = append(all, one)
 	}
+	if f.Book.Err != nil {
+		all = append(all, Finding{Look, about, "no calibration can be kept: " + f.Book.Err.Error(), "give the book to the user who runs joulewell, or name another with calibration_book in the bench file"})
+	}
 	return all
 }
 

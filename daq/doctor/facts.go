@@ -21,6 +21,7 @@ type Facts struct {
 	Clock   Clock
 	Parts   []Part // that are calibrated
 	PartsBy error  // the calibration book could not be read
+	Book    Book
 	Web     Web
 }
 
@@ -61,6 +62,12 @@ type Part struct {
 	Date    time.Time // of the calibration that counts; zero = there is none
 	Stale   string    // why the newest does not count; empty where it does
 	Overdue string    // since when it should have been made anew; empty where it is not due
+}
+
+// Book is the calibration book.
+type Book struct {
+	Path string // empty = none is kept
+	Err  error  // nothing can be added to it
 }
 
 // Web is the address of the web server.

@@ -47,6 +47,7 @@ func Gather(ctx context.Context, o Options) Facts {
 			}
 		}
 		f.calibrations(&o)
+		f.Book = Book{o.File.Calibration, addable(o.File.Calibration)}
 	}
 	f.newestRun()
 	return f
@@ -66,6 +67,22 @@ func (f *Facts) calibrations(o *Options) {
 		}
 		f.Parts = append(f.Parts, p)
 	}
+}
+
+// addable returns nil if a book can be added to, or begun where there is none.
+func addable(path string) error {
+	book, err := os.OpenFile(path, os.O_WRONLY|os.O_APPEND, 0)
+	switch {
+	case err == nil:
+		return book.Close()
+	case !errors.Is(err, fs.ErrNotExist):
+		return err
+	}
+	trial, err := os.CreateTemp(filepath.Dir(path), ".joulewell-trial-")
+	if err != nil {
+		return err
+	}
+	return errors.Join(trial.Close(), os.Remove(trial.Name()))
 }
 
 // newestRun holds the clock against the runs in the data folder.

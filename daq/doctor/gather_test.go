@@ -83,6 +83,9 @@ func TestGatherReadsTheBenchsFiles(t *testing.T) {
 	if f.Data.Cut != 1 || !f.Clock.Newest.Equal(today.Add(18*time.Minute)) || !strings.Contains(f.Clock.NewestOf, "2026-11-25T190000Z-severn") {
 		t.Errorf("data %+v, clock %+v", f.Data, f.Clock)
 	}
+	if f.Book.Path != o.File.Calibration || f.Book.Err != nil {
+		t.Errorf("book %+v", f.Book)
+	}
 	if f.PartsBy == nil || !strings.Contains(f.PartsBy.Error(), "calibration.toml") {
 		t.Errorf("spoiled book: %v", f.PartsBy)
 	}
@@ -93,6 +96,10 @@ func TestGatherOnWhatCannotBeUsed(t *testing.T) {
 	o.File.Data = filepath.Join(o.Path, "runs") // below a file, where no folder can be
 	if f := Gather(t.Context(), o); f.Data.Err == nil || errors.Is(f.Data.Err, fs.ErrNotExist) {
 		t.Errorf("data folder below a file: %v", f.Data.Err)
+	}
+	o.File.Calibration = filepath.Join(o.Path, "calibration.toml")
+	if f := Gather(t.Context(), o); f.Book.Err == nil {
+		t.Error("a book below a file can be kept")
 	}
 	taken, err := net.Listen("tcp", "127.0.0.1:0")
 	if err != nil {
