@@ -141,7 +141,7 @@ func (s *Server) Serve(ctx context.Context, l net.Listener) error {
 		return err
 	}
 	s.guard = guard
-	server := newServer(guard.wrap(s.handler()), slog.NewLogLogger(s.options.Log.Handler(), slog.LevelDebug))
+	server := newServer(guard.wrap(s.handler()), log.New(impersonal{s.options.Log}, "", 0))
 	server.ConnState = newCrowd().note
 	s.look() // before the first request asks whether the bench is alive
 	stopListening := s.options.Bench.Listen(s.publish)

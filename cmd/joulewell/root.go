@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"log/slog"
+	"time"
 
 	"github.com/spf13/cobra"
 )
@@ -35,7 +36,7 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 	root.SetOut(stdout)
 	root.SetErr(stderr)
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
-	log := slog.New(slog.NewTextHandler(stderr, &slog.HandlerOptions{Level: slog.LevelWarn}))
+	log := slog.New(newSparing(slog.NewTextHandler(stderr, &slog.HandlerOptions{Level: slog.LevelWarn}), time.Now))
 	root.AddCommand(
 		demoCommand(log), serveCommand(log), virtualCommand(log), replayCommand(log),
 		doctorCommand(),

@@ -71,7 +71,9 @@ func TestFindings(t *testing.T) {
 		{"spoiled book", func(f *Facts) { f.PartsBy = errors.New("line 7") }, Wrong, "calibration", "line 7", "mend"},
 		{"uncalibrated", func(f *Facts) { f.Parts[1].Date = time.Time{} }, Look, "calibration", "no calibration of the spring", "calibrate"},
 		{"another spring", func(f *Facts) { f.Parts[1].Stale, f.Parts[1].Date = "it is another", time.Time{} }, Look, "calibration", "it is another", "calibrate"},
-		{"book of another user", func(f *Facts) { f.Book.Err = &fs.PathError{Op: "open", Path: "/etc/joulewell/calibration.toml", Err: syscall.EACCES} }, Look, "calibration", "permission denied", "calibration_book"},
+		{"book of another user", func(f *Facts) {
+			f.Book.Err = &fs.PathError{Op: "open", Path: "/etc/joulewell/calibration.toml", Err: syscall.EACCES}
+		}, Look, "calibration", "permission denied", "calibration_book"},
 		{"overdue", func(f *Facts) { f.Parts[0].Overdue = "was due on 2026-10-01" }, Look, "calibration", "was due", "calibrate"},
 		{"address taken", func(f *Facts) {
 			f.Web.Err = &net.OpError{Op: "listen", Err: os.NewSyscallError("bind", syscall.EADDRINUSE)}

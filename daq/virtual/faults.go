@@ -53,7 +53,7 @@ type spec struct {
 
 // specs is the list of all faults: of the motion, of the sensors, of the line's text
 // and of the device, in the order in which they act. It is immutable.
-var specs = slices.Concat(motionFaults, sensorFaults, lineFaults, deviceFaults)
+var specs = slices.Concat(motionFaults, sensorFaults, lineFaults, rateFaults, deviceFaults)
 
 // Faults returns all faults that can be injected.
 func Faults() []Fault {

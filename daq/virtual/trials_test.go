@@ -156,6 +156,8 @@ var trials = []struct {
 			t.Errorf("only %d of %g readings got through", len(t.ill.readings), n)
 		}
 	}},
+	{"half-rate=2@12.5", func(t trial) { t.misheard(12.5, 14.5) }},
+	{"double-rate=2@12.5", func(t trial) { t.misheard(12.5, 14.5) }},
 	{"reset=1.5@12.5", func(t trial) {
 		at := slices.IndexFunc(t.ill.samples, func(s Sample) bool { return s.Boot == 2 })
 		if at < 0 {
