@@ -15,6 +15,7 @@ import (
 
 	"joulewell/daq/clock"
 	"joulewell/daq/frame"
+	"joulewell/daq/runfile"
 	"joulewell/daq/setup"
 	"joulewell/daq/source"
 	"joulewell/daq/wire"
@@ -30,6 +31,9 @@ type Options struct {
 	Dir     string       // folder of the run files; empty = nothing can be recorded
 	Version string       // of the program, for the run files
 	Log     *slog.Logger
+
+	Now    func() time.Time // clock of day, which may be set at any moment: dates runs and nothing else; nil = the host's
+	Record runfile.Options  // how runs are written; zero = as usual
 }
 
 // Refusals of a command.
@@ -88,6 +92,9 @@ func New(o Options) (*Bench, error) {
 	}
 	if o.Log == nil {
 		o.Log = slog.New(slog.DiscardHandler)
+	}
+	if o.Now == nil {
+		o.Now = time.Now
 	}
 	b := &Bench{
 		opt:     o,

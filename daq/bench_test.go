@@ -62,15 +62,18 @@ type stage struct {
 	stop   func() error
 }
 
-func newStage(t *testing.T) *stage {
+func newStage(t *testing.T, change ...func(*Options)) *stage {
 	t.Helper()
 	s := &stage{t: t, script: newScript()}
-	dir := t.TempDir()
-	b, err := New(Options{
-		Setup: bench(), Source: s.script, Dir: dir, Version: "test", Log: slog.New(slog.DiscardHandler),
+	o := Options{
+		Setup: bench(), Source: s.script, Dir: t.TempDir(), Version: "test", Log: slog.New(slog.DiscardHandler),
 		Device: setup.Device{RequireChecksum: true},
 		Clock:  s.now,
-	})
+	}
+	for _, c := range change {
+		c(&o)
+	}
+	b, err := New(o)
 	if err != nil {
 		t.Fatal(err)
 	}

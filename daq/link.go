@@ -2,8 +2,9 @@ package daq
 
 import "time"
 
-// quiet is how long nothing may arrive before the line counts as silent.
-const quiet = time.Second
+// quiet is how long nothing may arrive before the line counts as silent: with the next
+// status and its way to the viewers it is told within a second.
+const quiet = 600 * time.Millisecond
 
 // linkState follows the line to the device.
 type linkState struct {

@@ -58,7 +58,7 @@ func (b *Bench) StartRun(note string) (Recording, error) { return b.StartRunFrom
 func (b *Bench) StartRunFrom(note string, from int64) (Recording, error) {
 	b.starting.Lock() // two starts at once must not make two files
 	defer b.starting.Unlock()
-	now := time.Now()
+	now := b.opt.Now()
 	meta := runfile.Meta{
 		Created: now, Note: note, Setup: *b.Setup(),
 		Source: b.opt.Source.Describe(), Software: "joulewell " + b.opt.Version,
@@ -83,7 +83,7 @@ func (b *Bench) StartRunFrom(note string, from int64) (Recording, error) {
 	if err != nil {
 		return Recording{}, err
 	}
-	recorder, err := runfile.Create(b.dir, name, meta, runfile.Options{})
+	recorder, err := runfile.Create(b.dir, name, meta, b.opt.Record)
 	if err != nil {
 		return Recording{}, err
 	}

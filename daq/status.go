@@ -16,7 +16,7 @@ const (
 	Waiting    Link = "waiting"    // no device yet, or it went away; the bench keeps trying
 	Opening    Link = "opening"    // open, nothing received so far
 	Live       Link = "live"       // readings arrive
-	Silent     Link = "silent"     // open, but nothing has arrived for a second
+	Silent     Link = "silent"     // open, but nothing has arrived for most of a second
 	Unreadable Link = "unreadable" // bytes arrive, but no line of them can be read: is the bit rate right?
 	Replaying  Link = "replaying"  // a recorded run is played back
 	Finished   Link = "finished"   // a recording has come to its end

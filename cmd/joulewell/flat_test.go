@@ -8,6 +8,7 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+	"time"
 
 	"gonum.org/v1/gonum/stat"
 	"gonum.org/v1/gonum/stat/distuv"
@@ -16,11 +17,17 @@ import (
 // memory is what this process holds [byte]: live on the heap, and resident.
 type memory struct{ heap, resident float64 }
 
+// memoryNow waits until what is on its way to viewers has left the heap.
 func memoryNow(t *testing.T) memory {
 	t.Helper()
-	runtime.GC()
 	var m runtime.MemStats
-	runtime.ReadMemStats(&m)
+	for least := uint64(math.MaxUint64); ; time.Sleep(20 * time.Millisecond) {
+		runtime.GC()
+		if runtime.ReadMemStats(&m); m.HeapAlloc+m.HeapAlloc/100 > least {
+			break
+		}
+		least = m.HeapAlloc
+	}
 	text, err := os.ReadFile("/proc/self/statm")
 	if err != nil {
 		t.Fatal(err)

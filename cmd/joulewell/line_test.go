@@ -16,18 +16,24 @@ type child struct {
 	t     *testing.T
 	lines chan string
 	ended chan error
+	said  *strings.Builder // on its standard error; to be read when it has ended
 }
 
 // start runs joulewell and ends it with the test, if it has not ended by then.
 func start(t *testing.T, args ...string) *child {
 	t.Helper()
-	c := &child{Cmd: program(t, args...), t: t, lines: make(chan string, 100), ended: make(chan error, 1)}
+	return startAs(t, program(t, args...))
+}
+
+// startAs starts a command line that ends in one of joulewell.
+func startAs(t *testing.T, command *exec.Cmd) *child {
+	t.Helper()
+	c := &child{Cmd: command, t: t, lines: make(chan string, 100), ended: make(chan error, 1), said: new(strings.Builder)}
 	stdout, err := c.StdoutPipe()
 	if err != nil {
 		t.Fatal(err)
 	}
-	var complaint strings.Builder
-	c.Stderr = &complaint
+	c.Stderr = c.said
 	if err := c.Start(); err != nil {
 		t.Fatal(err)
 	}
@@ -40,15 +46,16 @@ func start(t *testing.T, args ...string) *child {
 		c.ended <- c.Wait()
 	}()
 	t.Cleanup(func() {
+		c.Process.Signal(syscall.SIGCONT) // a test may have stopped it
 		c.Process.Signal(syscall.SIGTERM)
 		select {
 		case <-c.ended:
 		case <-time.After(5 * time.Second):
 			c.Process.Kill()
-			t.Errorf("joulewell %s did not end within 5 s of SIGTERM", strings.Join(args, " "))
+			t.Errorf("%s did not end within 5 s of SIGTERM", c)
 		}
 		if t.Failed() {
-			t.Logf("joulewell %s said:\n%s", strings.Join(args, " "), complaint.String())
+			t.Logf("%s said:\n%s", c, c.said)
 		}
 	})
 	return c
