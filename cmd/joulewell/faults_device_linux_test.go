@@ -12,8 +12,8 @@ import (
 // moments are when faults that come at one moment do, after the run has begun; none = a
 // fault of all the time.
 var moments = map[string]string{
-	"stuck-range": "=1@6", "stuck-load": "=1@6", "half-rate": "=1@6", "double-rate": "=1@6", "reset": "=0.5@6",
-	"new-field-order": "=0.5@6", "freeze": "=2@6", "time-jump-back": "@6", "latency-burst": "@6", "clock-wrap": "=7",
+	"stuck-range": "=1@4", "stuck-load": "=1@4", "half-rate": "=1@4", "double-rate": "=1@4", "reset": "=0.5@4",
+	"new-field-order": "=0.5@4", "freeze": "=1.5@3", "time-jump-back": "@4", "latency-burst": "@4", "clock-wrap": "=5",
 }
 
 // shows are those that a page must show while they last.
@@ -25,6 +25,9 @@ var shows = map[string]func(*state) bool{
 // into a real daemon: by itself where JOULEWELL_BENCHES asks for whole campaigns, else
 // several at a time.
 func TestFaultsOfTheDevice(t *testing.T) {
+	if testing.Short() {
+		t.Skip("short: the faults around the daemon are played, those of the device not")
+	}
 	n, together := campaigns(t), 1
 	if n == 1 {
 		together = 8
@@ -67,7 +70,7 @@ func deviceFaults(t *testing.T, seed int, names []string) {
 		if show := shows[names[0]]; show != nil {
 			p.sees(10*time.Second, "what is the case", show)
 		}
-		p.rows(500)
+		p.rows(300)
 		p.await(15*time.Second, "readings", func(s *state) bool { return s.Link == "live" && s.Fresh })
 	})
 	p.whole(1)

@@ -74,28 +74,57 @@ func deviceStopped(t *testing.T, p *plant, rng *rand.Rand) {
 	p.leaves()
 }
 
-// A kill at a random instant costs less than a second of the run.
+// A kill at a random instant, in a run, while it is being closed, or while an earlier one is
+// being repaired, costs nothing that was a second old.
 func killed(t *testing.T, p *plant, rng *rand.Rand) {
-	for kill := range 2 {
-		p.begin()
-		p.rows(130 + rng.Uint64N(60)) // more than a second
-		time.Sleep(time.Duration(rng.IntN(100)) * time.Millisecond)
-		s, err := p.state()
-		if err != nil {
-			t.Fatal(err)
+	moment := func(most int) { time.Sleep(time.Duration(rng.IntN(most)) * time.Millisecond) }
+	for range 2 {
+		name := fmt.Sprint(post(t, p.page+"api/run/start", `{"note":"under faults"}`)["name"])
+		var rows []uint64 // of the run, as was told
+		var at []time.Time
+		for end := time.Now().Add(time.Duration(rng.IntN(2500)) * time.Millisecond); time.Now().Before(end); moment(40) {
+			s, err := p.state()
+			if err != nil {
+				t.Fatal(err)
+			}
+			rows, at = append(rows, s.Run.Rows), append(at, time.Now())
 		}
+		stopping, stop := make(chan struct{}), rng.IntN(4) == 0
+		go func() {
+			defer close(stopping)
+			if stop {
+				if r, err := http.Post(p.page+"api/run/stop", "application/json", strings.NewReader(`{}`)); err == nil {
+					r.Body.Close()
+				}
+			}
+		}()
+		moment(30)
 		p.daemon.end(syscall.SIGKILL)
+		killed := time.Now()
+		<-stopping
+		if rng.IntN(4) == 0 {
+			again := startAs(t, p.command())
+			moment(60)
+			again.end(syscall.SIGKILL)
+		}
 		p.serve()
-		p.whole(kill + 1)
-		runs, _ := filepath.Glob(filepath.Join(p.data, "*.csv"))
-		text, err := os.ReadFile(runs[len(runs)-1])
-		if err != nil {
+		text, err := os.ReadFile(filepath.Join(p.data, name+".csv"))
+		if err != nil && !os.IsNotExist(err) {
 			t.Fatal(err)
 		}
-		if kept := strings.Count(string(text), "\n") - 1; float64(kept) < float64(s.Run.Rows)-s.Rate {
-			t.Errorf("%d rows are left of %d, at %g a second", kept, s.Run.Rows, s.Rate)
+		kept := uint64(max(strings.Count(string(text), "\n"), 1) - 1) // a run without a row is not kept
+		for i := range rows {
+			if killed.Sub(at[i]) > time.Second && kept < rows[i] {
+				t.Errorf("%d rows are left of %d that were there %v before the kill", kept, rows[i], killed.Sub(at[i]))
+			}
+		}
+		if n := len(rows); n > 0 {
+			t.Logf("killed %v after the start: %d rows are left of %d", killed.Sub(at[0]).Round(time.Millisecond), kept, rows[n-1])
 		}
 	}
+	runs, _ := filepath.Glob(filepath.Join(p.data, "*.csv"))
+	p.whole(len(runs))
+	p.leaves()
 }
 
 // A daemon that stood still for some seconds goes on; what the terminal could hold

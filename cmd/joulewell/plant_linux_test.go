@@ -7,6 +7,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"sync"
@@ -66,17 +67,25 @@ func (p *plant) serve() {
 // open starts the daemon and sits a viewer down before it.
 func (p *plant) open() {
 	p.t.Helper()
-	c := program(p.t, "serve", "--port", p.link, "--listen", "127.0.0.1:0", "--data", p.data)
-	if len(p.through) > 0 {
-		path, err := exec.LookPath(p.through[0])
-		if err != nil {
-			p.t.Skipf("%s is not here: %v", p.through[0], err)
-		}
-		c.Path, c.Args = path, append(append([]string{}, p.through...), append([]string{c.Path}, c.Args[1:]...)...)
-	}
-	p.daemon = startAs(p.t, c)
+	p.daemon = startAs(p.t, p.command())
 	p.page = p.daemon.line("Show page: ")
 	p.viewer = sit(p.t, p.page)
+}
+
+// command is that of the daemon.
+func (p *plant) command() *exec.Cmd {
+	p.t.Helper()
+	c := program(p.t, "serve", "--port", p.link, "--listen", "127.0.0.1:0", "--data", p.data)
+	if len(p.through) == 0 {
+		return c
+	}
+	path, err := exec.LookPath(p.through[0])
+	if err != nil {
+		p.t.Skipf("%s is not here: %v", p.through[0], err)
+	}
+	c.Args = slices.Concat(p.through, []string{c.Path}, c.Args[1:])
+	c.Path = path
+	return c
 }
 
 // state is as much of the status as these tests read.
