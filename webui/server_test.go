@@ -2,7 +2,9 @@ package webui
 
 import (
 	"context"
+	"crypto/tls"
 	"io"
+	"log"
 	"net"
 	"net/http"
 	"testing"
@@ -55,28 +57,40 @@ func TestLiveRefusals(t *testing.T) {
 	s.want(t, http.StatusBadRequest, "GET", "/live", "") // no websocket handshake
 }
 
-// A header that does not come to its end is cut off.
+// A header that does not come to its end is cut off, and so is a handshake of an encrypted
+// line.
 func TestSlowHeader(t *testing.T) {
-	shortened := newServer(http.NotFoundHandler(), nil)
+	shortened := newServer(http.NotFoundHandler(), log.New(io.Discard, "", 0))
 	if shortened.ReadHeaderTimeout != headerWithin || shortened.IdleTimeout != idleFor || shortened.MaxHeaderBytes != maxHeader {
 		t.Errorf("limits %v, %v, %d", shortened.ReadHeaderTimeout, shortened.IdleTimeout, shortened.MaxHeaderBytes)
 	}
 	shortened.ReadHeaderTimeout = 20 * time.Millisecond
-	l, err := net.Listen("tcp", "127.0.0.1:0")
-	if err != nil {
-		t.Fatal(err)
-	}
-	go shortened.Serve(l)
+	certificate, _ := selfSigned(t)
 	defer shortened.Close()
-	c, err := net.Dial("tcp", l.Addr().String())
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer c.Close()
-	io.WriteString(c, "GET / HTTP/1.1\r\nHost: lo")
-	c.SetReadDeadline(time.Now().Add(30 * time.Second))
-	if _, err := io.ReadAll(c); err != nil {
-		t.Errorf("the connection was not cut: %v", err)
+	for _, encrypted := range []bool{false, true} {
+		l, err := net.Listen("tcp", "127.0.0.1:0")
+		if err != nil {
+			t.Fatal(err)
+		}
+		address := l.Addr().String()
+		if encrypted {
+			l = tls.NewListener(l, &tls.Config{Certificates: []tls.Certificate{certificate}})
+		}
+		go shortened.Serve(l)
+		c, err := net.Dial("tcp", address)
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer c.Close()
+		begin := "GET / HTTP/1.1\r\nHost: lo"
+		if encrypted {
+			begin = "\x16\x03\x01" // a record of the handshake, of which nothing more comes
+		}
+		io.WriteString(c, begin)
+		c.SetReadDeadline(time.Now().Add(30 * time.Second))
+		if _, err := io.ReadAll(c); err != nil && isTimeout(err) {
+			t.Errorf("encrypted %t: the connection was not cut: %v", encrypted, err)
+		}
 	}
 }
 

@@ -46,7 +46,6 @@ func FuzzClientMessage(f *testing.F) {
 	for _, seed := range []string{
 		`{"type":"ack","seq":1042}`, `{"type":"ack","n":3}`, `{"type":"ack","seq":1e3}`, `{"TYPE":"ack","Seq":1}`,
 		`{"type":"ack","type":"x","seq":1}`, `{"type":"ack","seq":1,"seq":"2"}`, `[]`, `null`, `{`, "", "\xff", `{"a":{"b":[[[]]]}}`,
-		`{"type":"ack","seq":1e888888883}`,
 	} {
 		f.Add([]byte(seed))
 	}
