@@ -78,11 +78,15 @@ func deviceStopped(t *testing.T, p *plant, rng *rand.Rand) {
 // being repaired, costs nothing that was a second old.
 func killed(t *testing.T, p *plant, rng *rand.Rand) {
 	moment := func(most int) { time.Sleep(time.Duration(rng.IntN(most)) * time.Millisecond) }
-	for range 2 {
+	for kill := range 2 {
+		life := rng.IntN(2500) // [ms]
+		if kill == 0 {
+			life = 1300 + life/2 // long enough for something to be a second old
+		}
 		name := fmt.Sprint(post(t, p.page+"api/run/start", `{"note":"under faults"}`)["name"])
 		var rows []uint64 // of the run, as was told
 		var at []time.Time
-		for end := time.Now().Add(time.Duration(rng.IntN(2500)) * time.Millisecond); time.Now().Before(end); moment(40) {
+		for end := time.Now().Add(time.Duration(life) * time.Millisecond); time.Now().Before(end); moment(40) {
 			s, err := p.state()
 			if err != nil {
 				t.Fatal(err)

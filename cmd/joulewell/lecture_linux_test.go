@@ -41,7 +41,7 @@ func (s *stopwatch) lap() {
 // TestSoakWithACrowd lets 300 viewers watch a daemon that reads a pseudo-terminal and
 // records, for 20 minutes: its memory stays, nothing leaks, no reading is lost and the
 // recorder never waits 100 ms for the next frame. A bare clock beside it tells how long
-// the machine itself lets a program wait.
+// the machine itself lets a program wait: on a busy one, put nice -n -15 before it.
 func TestSoakWithACrowd(t *testing.T) {
 	length := time.Duration(soakShare(t) * float64(20*time.Minute))
 	dir := t.TempDir()
@@ -170,7 +170,7 @@ func TestSoakWithACrowd(t *testing.T) {
 	t.Logf("%v, %d rows; longest wait for a frame at the recorder %v (%d over 100 ms), of a bare clock of 5 ms %v (%d)",
 		length, run.Rows, recorder.longest.Round(time.Millisecond), recorder.over, bare.longest.Round(time.Millisecond), bare.over)
 	t.Logf("%d viewers got %d messages; longest silence %.0f ms, of the median viewer %.0f ms", seen.Viewers, seen.Messages, seen.Worst, seen.Usual)
-	if recorder.longest > 100*time.Millisecond+bare.longest {
+	if length >= time.Minute && recorder.over > 0 { // seconds on a busy machine say nothing
 		t.Errorf("the recorder waited %v for a frame", recorder.longest)
 	}
 	flat(t, "live heap", heap, 1<<20)
