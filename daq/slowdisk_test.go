@@ -79,13 +79,16 @@ func TestSlowDiskHoldsNobodyUp(t *testing.T) {
 			t.Fatal(err)
 		}
 		stale := time.Duration(0)
-		watching := time.NewTicker(90 * time.Millisecond)
+		enough, watched := make(chan struct{}), make(chan struct{})
 		go func() {
+			defer close(watched)
+			ticker := time.NewTicker(90 * time.Millisecond)
+			defer ticker.Stop()
 			for {
 				select {
-				case <-watching.C:
+				case <-ticker.C:
 					stale = max(stale, clock()-bn.Status().Now)
-				case <-ctx.Done():
+				case <-enough:
 					return
 				}
 			}
@@ -99,6 +102,8 @@ func TestSlowDiskHoldsNobodyUp(t *testing.T) {
 			t.Errorf("closing took %v, want some fsyncs of 2 s", took)
 		}
 		stop()
+		close(enough)
+		<-watched
 		if longest > 100*time.Millisecond || stale > statusEvery {
 			t.Errorf("no frame for %v, no status for %v", longest, stale)
 		}
@@ -106,7 +111,6 @@ func TestSlowDiskHoldsNobodyUp(t *testing.T) {
 		if err := <-over; err != nil {
 			t.Error(err)
 		}
-		watching.Stop()
 	})
 	run, err := runfile.Open(filepath.Join(path, ended.Name+".csv"))
 	if err != nil {

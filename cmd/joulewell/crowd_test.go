@@ -45,6 +45,10 @@ func crowd(page string) error {
 			query = "?rate=120&ack=yes"
 		}
 		ws, _, err := websocket.DefaultDialer.Dial(url+query, nil)
+		for tries := 0; err != nil && tries < 5; tries++ { // as pages do; a busy machine may be late
+			time.Sleep(100 * time.Millisecond)
+			ws, _, err = websocket.DefaultDialer.Dial(url+query, nil)
+		}
 		if err != nil {
 			return fmt.Errorf("viewer %d: %w", i, err)
 		}

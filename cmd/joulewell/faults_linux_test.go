@@ -83,7 +83,7 @@ func killed(t *testing.T, p *plant, rng *rand.Rand) {
 		if kill == 0 {
 			life = 1300 + life/2 // long enough for something to be a second old
 		}
-		name := fmt.Sprint(post(t, p.page+"api/run/start", `{"note":"under faults"}`)["name"])
+		name := p.begin()
 		var rows []uint64 // of the run, as was told
 		var at []time.Time
 		for end := time.Now().Add(time.Duration(life) * time.Millisecond); time.Now().Before(end); moment(40) {

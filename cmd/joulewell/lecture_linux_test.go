@@ -41,8 +41,11 @@ func (s *stopwatch) lap() {
 // TestSoakWithACrowd lets 300 viewers watch a daemon that reads a pseudo-terminal and
 // records, for 20 minutes: its memory stays, nothing leaks, no reading is lost and the
 // recorder never waits 100 ms for the next frame. A bare clock beside it tells how long
-// the machine itself lets a program wait: on a busy one, put nice -n -15 before it.
+// the machine itself lets a program wait: on a busy one, put chrt -r 1 before it.
 func TestSoakWithACrowd(t *testing.T) {
+	if testing.Short() {
+		t.Skip("short: no crowd")
+	}
 	length := time.Duration(soakShare(t) * float64(20*time.Minute))
 	dir := t.TempDir()
 	link := filepath.Join(dir, "bench")

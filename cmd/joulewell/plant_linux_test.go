@@ -213,10 +213,22 @@ func (p *plant) goOn() {
 	}
 }
 
-func (p *plant) begin() { post(p.t, p.page+"api/run/start", `{"note":"under faults"}`) }
+// begin starts a run and returns its name.
+func (p *plant) begin() string {
+	p.t.Helper()
+	for tries := 0; ; tries++ { // on a busy machine readings may not be fresh just then
+		if name, ok := p.begins(); ok {
+			return name
+		}
+		if tries > 10 {
+			p.t.Fatal("no run begins")
+		}
+		p.await(15*time.Second, "readings again", func(s *state) bool { return s.Link == "live" && s.Fresh })
+	}
+}
 
-// begins reports whether a run begins; it may be refused for want of fresh readings.
-func (p *plant) begins() bool {
+// begins returns the name of a run that begins; it may be refused for want of fresh readings.
+func (p *plant) begins() (name string, ok bool) {
 	p.t.Helper()
 	r, err := http.Post(p.page+"api/run/start", "application/json", strings.NewReader(`{"note":"under faults"}`))
 	if err != nil {
@@ -226,7 +238,13 @@ func (p *plant) begins() bool {
 	if r.StatusCode != http.StatusCreated && r.StatusCode != http.StatusConflict {
 		p.t.Fatalf("start: %s", r.Status)
 	}
-	return r.StatusCode == http.StatusCreated
+	var run struct {
+		Name string `json:"name"`
+	}
+	if err := json.NewDecoder(r.Body).Decode(&run); err != nil {
+		p.t.Fatal(err)
+	}
+	return run.Name, r.StatusCode == http.StatusCreated
 }
 
 // end stops the run and checks that nothing was lost.
@@ -245,7 +263,10 @@ func (p *plant) end() map[string]any {
 func (p *plant) record(meanwhile func()) {
 	p.t.Helper()
 	p.hold()
-	for tries := 0; !p.begins(); tries++ { // on a busy machine the readings were not fresh any more
+	for tries := 0; ; tries++ { // on a busy machine the readings may not be fresh any more
+		if _, ok := p.begins(); ok {
+			break
+		}
 		if p.goOn(); tries > 10 {
 			p.t.Fatal("no run begins")
 		}
