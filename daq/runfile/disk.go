@@ -132,30 +132,69 @@ func Replace(dir *os.Root, name string, text []byte) error { return replace(fold
 // replace puts a file with this text at name, all at once: whoever opens name finds
 // the old text or the new one, also after a power cut.
 func replace(d Disk, name string, text []byte) error {
+	file, err := draft(d, name, text)
+	if err != nil {
+		return err
+	}
+	err = file.Sync()
+	if e := file.Close(); err == nil {
+		err = e
+	}
+	if err == nil {
+		err = d.Rename(name+tmpExt, name)
+	}
+	if err != nil {
+		d.Remove(name + tmpExt)
+		return err
+	}
+	return d.Sync()
+}
+
+// place puts a file with this text at name, where there was none, at once, and does not
+// wait until it would outlive a power cut: [lasting] does.
+func place(d Disk, name string, text []byte) (File, error) {
+	file, err := draft(d, name, text)
+	if err != nil {
+		return nil, err
+	}
+	if err := d.Rename(name+tmpExt, name); err != nil {
+		file.Close()
+		d.Remove(name + tmpExt)
+		return nil, err
+	}
+	return file, nil
+}
+
+// lasting makes a file that was placed last, and closes it.
+func lasting(d Disk, file File) error {
+	err := file.Sync()
+	if e := file.Close(); err == nil {
+		err = e
+	}
+	if err != nil {
+		return err
+	}
+	return d.Sync()
+}
+
+// draft writes text beside name.
+func draft(d Disk, name string, text []byte) (File, error) {
 	tmp := name + tmpExt
 	if err := d.Remove(tmp); err != nil && !errors.Is(err, fs.ErrNotExist) {
-		return err
+		return nil, err
 	}
 	file, err := d.Create(tmp)
 	if err != nil {
-		return err
+		return nil, err
 	}
 	n, err := file.WriteAt(text, 0)
 	if err == nil && n < len(text) {
 		err = io.ErrShortWrite
 	}
-	if err == nil {
-		err = file.Sync()
-	}
-	if e := file.Close(); err == nil {
-		err = e
-	}
-	if err == nil {
-		err = d.Rename(tmp, name)
-	}
 	if err != nil {
+		file.Close()
 		d.Remove(tmp)
-		return err
+		return nil, err
 	}
-	return d.Sync()
+	return file, nil
 }

@@ -95,8 +95,8 @@ func writeTrouble(name string, err error) string {
 
 // syncLoop makes rows and description last. It stands apart from the writer
 // because an fsync may take seconds, in which rows had better be written.
-func (r *Recorder) syncLoop() {
-	described := r.begin()
+func (r *Recorder) syncLoop(description File) {
+	described := r.settled(description)
 	ticker := time.NewTicker(r.o.SyncEvery)
 	defer ticker.Stop()
 	for {
@@ -106,7 +106,7 @@ func (r *Recorder) syncLoop() {
 			return
 		}
 		if !described {
-			described = r.begin()
+			described = r.settled(r.begin())
 		}
 		if r.stored.Load() != r.written.Load() {
 			r.sync()
@@ -114,17 +114,36 @@ func (r *Recorder) syncLoop() {
 	}
 }
 
-// begin writes the description under which a repair would find the run, and makes
-// the names of both files last.
-func (r *Recorder) begin() bool {
+// begin writes the description under which a repair would find the run, before any row
+// is in the file, so that a kill leaves no rows of an unknown setup. It returns nil where
+// that failed; then another try is due.
+func (r *Recorder) begin() File {
 	text, err := r.meta.encode()
+	var file File
 	if err == nil {
-		err = replace(r.o.Disk, r.name+metaExt, text)
+		file, err = place(r.o.Disk, r.name+metaExt, text)
 	}
 	if err != nil {
-		r.remember(fmt.Sprintf("the description could not be written at once: %v", err))
+		r.undescribed(err)
+		return nil
+	}
+	return file
+}
+
+// settled makes the description and the names of both files last.
+func (r *Recorder) settled(description File) bool {
+	if description == nil {
+		return false
+	}
+	err := lasting(r.o.Disk, description)
+	if err != nil {
+		r.undescribed(err)
 	}
 	return err == nil
+}
+
+func (r *Recorder) undescribed(err error) {
+	r.remember(fmt.Sprintf("the description could not be written at once: %v", err))
 }
 
 // sync makes the written rows last.

@@ -109,3 +109,26 @@ func checkKilled(t *testing.T, path string, old int) {
 	}
 	t.Logf("%d rows kept, %d were a second old", len(rows), old)
 }
+
+// A kill in the first moments leaves no rows of an unknown setup, however long the disk
+// takes to make anything last.
+func TestDescribedBeforeTheFirstRow(t *testing.T) {
+	dir := openRoot(t, t.TempDir())
+	release := make(chan struct{})
+	rec, err := Create(dir, "run", Meta{Note: "killed at once"}, Options{Disk: troubled(dir, func(op, _ string, _ int) (int, error) {
+		if op == "sync" {
+			<-release
+		}
+		return 0, nil
+	})})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if m, err := readMeta(dir, "run"); err != nil || m.Note != "killed at once" || m.Complete {
+		t.Errorf("description %+v, %v", m, err)
+	}
+	close(release)
+	if err := rec.Close(Meta{}); err != nil {
+		t.Fatal(err)
+	}
+}

@@ -84,8 +84,8 @@ type State struct {
 
 // Create begins the run called name in dir: it makes NAME.csv.part, which must not
 // exist, nor a finished run of that name ([ErrTaken]), and locks it against a
-// repair by another program. It does not wait for the disk beyond that; the
-// description follows within moments. dir must stay open until Close has returned.
+// repair by another program, and writes its description. It does not wait until
+// either would outlive a power cut. dir must stay open until Close has returned.
 //
 // It also refuses a setup with numbers that are not finite, since its description
 // could not be written.
@@ -109,8 +109,9 @@ func Create(dir *os.Root, name string, meta Meta, o Options) (*Recorder, error) 
 		wake:    make(chan struct{}, 1),
 		stop:    make(chan struct{}),
 	}
+	description := r.begin()
 	r.done.Go(r.writeLoop)
-	r.done.Go(r.syncLoop)
+	r.done.Go(func() { r.syncLoop(description) })
 	return r, nil
 }
 
