@@ -206,6 +206,20 @@ func (p *plant) hold() {
 	time.Sleep(200 * time.Millisecond)
 }
 
+// drained waits until a busy daemon has read all that a device sent before it was held.
+func (p *plant) drained() {
+	p.t.Helper()
+	last := uint64(0)
+	p.await(15*time.Second, "the last readings", func(s *state) bool {
+		was := last
+		last = s.Lines.Accepted
+		if last != was {
+			time.Sleep(300 * time.Millisecond) // until the next status
+		}
+		return last == was
+	})
+}
+
 func (p *plant) goOn() {
 	p.t.Helper()
 	if err := p.device.Process.Signal(syscall.SIGCONT); err != nil {
@@ -280,6 +294,7 @@ func (p *plant) record(meanwhile func()) {
 	p.goOn()
 	meanwhile()
 	p.hold()
+	p.drained()
 	ended := p.end()
 	after, err := p.state()
 	if err != nil {
