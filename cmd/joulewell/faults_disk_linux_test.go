@@ -25,6 +25,9 @@ func obedient() []string {
 // is told of at the next command, and what was recorded by then is whole once the folder is
 // open again.
 func TestReadOnlyFolder(t *testing.T) {
+	if testing.Short() {
+		t.Skip("short: the disk is left alone")
+	}
 	t.Parallel()
 	p := barePlant(t)
 	p.through = obedient()
@@ -83,6 +86,9 @@ func mounted(folder string, megabytes int) []string {
 // A file system that is full to the last byte: the trouble is told, rows wait in memory,
 // and none is lost once there is room again.
 func TestFullFileSystem(t *testing.T) {
+	if testing.Short() {
+		t.Skip("short: the disk is left alone")
+	}
 	t.Parallel()
 	p := barePlant(t)
 	folder := p.data

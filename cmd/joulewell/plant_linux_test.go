@@ -2,7 +2,6 @@ package main
 
 import (
 	"encoding/json"
-	"fmt"
 	"net/http"
 	"os"
 	"os/exec"
@@ -10,16 +9,11 @@ import (
 	"slices"
 	"strconv"
 	"strings"
-	"sync"
 	"syscall"
 	"testing"
 	"time"
 
-	"github.com/gorilla/websocket"
 	"golang.org/x/sys/unix"
-
-	"joulewell/daq/frame"
-	"joulewell/daq/runfile"
 )
 
 // plant is a daemon with its device, and one who looks on.
@@ -110,68 +104,6 @@ type state struct {
 
 // placed is how many readings have been accepted and placed in time.
 func (s *state) placed() uint64 { return s.Lines.Accepted - s.Lines.Misplaced }
-
-// viewer keeps what a page would show.
-type viewer struct {
-	mu   sync.Mutex
-	last state
-	news chan struct{} // closed and made anew at each status
-}
-
-// sit lets a viewer watch until the daemon or the test ends.
-func sit(t *testing.T, page string) *viewer {
-	t.Helper()
-	ws, _, err := websocket.DefaultDialer.Dial("ws"+strings.TrimPrefix(page, "http")+"live?rate=1&channels=total_J", nil)
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() { ws.Close() })
-	v := &viewer{news: make(chan struct{})}
-	go func() {
-		for {
-			var m struct {
-				Type string `json:"type"`
-				state
-			}
-			if ws.ReadJSON(&m) != nil {
-				return
-			}
-			if m.Type == "status" {
-				v.mu.Lock()
-				v.last = m.state
-				close(v.news)
-				v.news = make(chan struct{})
-				v.mu.Unlock()
-			}
-		}
-	}()
-	return v
-}
-
-// patience is how long a busy machine may take to show what is promised within a second;
-// the log tells how long it took.
-const patience = 4 * time.Second
-
-// sees waits until the page shows a state as wanted, which may not take longer than within.
-func (p *plant) sees(within time.Duration, what string, ok func(*state) bool) {
-	p.t.Helper()
-	begun := time.Now()
-	for limit := time.After(within); ; {
-		p.viewer.mu.Lock()
-		s, news := p.viewer.last, p.viewer.news
-		p.viewer.mu.Unlock()
-		if ok(&s) {
-			p.t.Logf("the page showed %s after %v", what, time.Since(begun).Round(time.Millisecond))
-			return
-		}
-		select {
-		case <-news:
-		case <-limit:
-			p.t.Errorf("%v later the page does not show %s, but %+v", within, what, s)
-			return
-		}
-	}
-}
 
 func (p *plant) state() (s state, err error) {
 	client := http.Client{Timeout: 10 * time.Second}
@@ -271,58 +203,6 @@ func (p *plant) end() map[string]any {
 	return ended
 }
 
-// record keeps a run over what happens meanwhile and counts: every reading that the
-// daemon accepted from the start of the run on must be a row. The device stands still
-// while the counts are read.
-func (p *plant) record(meanwhile func()) {
-	p.t.Helper()
-	p.hold()
-	for tries := 0; ; tries++ { // on a busy machine the readings may not be fresh any more
-		if _, ok := p.begins(); ok {
-			break
-		}
-		if p.goOn(); tries > 10 {
-			p.t.Fatal("no run begins")
-		}
-		p.await(15*time.Second, "readings again", func(s *state) bool { return s.Link == "live" && s.Fresh })
-		p.hold()
-	}
-	before, err := p.state() // published by the command
-	if err != nil {
-		p.t.Fatal(err)
-	}
-	p.goOn()
-	meanwhile()
-	p.hold()
-	p.drained()
-	ended := p.end()
-	after, err := p.state()
-	if err != nil {
-		p.t.Fatal(err)
-	}
-	p.goOn()
-	run, err := runfile.Open(filepath.Join(p.data, fmt.Sprint(ended["name"])+".csv"))
-	if err != nil {
-		p.t.Fatal(err)
-	}
-	defer run.Close()
-	all, earlier := 0, 0
-	for {
-		var f frame.Frame
-		if run.Next(&f) != nil {
-			break
-		}
-		all++
-		// Time zero is that of the newest reading at the start, or up to 30 ms before it.
-		if f.Reading.Seq == before.Seq && f.T >= 0 && f.T < int64(31*time.Millisecond) && earlier == 0 {
-			earlier = all
-		}
-	}
-	if got, want := uint64(all-earlier), after.placed()-before.placed(); earlier == 0 || got != want || ended["rows"] != float64(all) {
-		p.t.Errorf("%d rows since the start, which reading %d of row %d was, %d readings were accepted: %v", got, before.Seq, earlier, want, ended)
-	}
-}
-
 // rows waits until the run has n rows more than now.
 func (p *plant) rows(n uint64) {
 	p.t.Helper()
@@ -331,70 +211,6 @@ func (p *plant) rows(n uint64) {
 		p.t.Fatal(err)
 	}
 	p.await(30*time.Second, "more rows", func(now *state) bool { return now.Run.Rows >= s.Run.Rows+n })
-}
-
-// whole checks that n finished runs lie in the data folder and come out the same.
-func (p *plant) whole(n int) {
-	p.t.Helper()
-	runs, _ := filepath.Glob(filepath.Join(p.data, "*.csv"))
-	if parts, _ := filepath.Glob(filepath.Join(p.data, "*.part")); len(runs) != n || len(parts) != 0 {
-		p.t.Fatalf("runs %v, unfinished %v: want %d and none", runs, parts, n)
-	}
-	for _, r := range runs {
-		if out, err := program(p.t, "replay", "--check", r).CombinedOutput(); err != nil || !strings.Contains(string(out), "come out the same") {
-			p.t.Errorf("replay --check: %v: %s", err, out)
-		}
-	}
-}
-
-// descriptors counts what the daemon has open, and of these the terminals.
-func (p *plant) descriptors() (all, terminals int) {
-	p.t.Helper()
-	folder := fmt.Sprintf("/proc/%d/fd", p.daemon.Process.Pid)
-	entries, err := os.ReadDir(folder)
-	if err != nil {
-		p.t.Fatal(err)
-	}
-	for _, e := range entries {
-		if to, err := os.Readlink(filepath.Join(folder, e.Name())); err == nil && strings.HasPrefix(to, "/dev/pts/") {
-			terminals++
-		}
-	}
-	return len(entries), terminals
-}
-
-// idle is how many goroutines a daemon has that reads its device, records nothing and is
-// watched by one: main, the source, the ticker, the server with its watch, the notes of
-// rests, the viewer's two, one for its subscription, signals. Connections that linger may
-// add a few.
-const idle = 16
-
-// leaves ends the daemon by SIGQUIT, at which a Go program tells of its goroutines, and
-// checks that none is left of what it did, nor a descriptor of a terminal but the one.
-func (p *plant) leaves() {
-	p.t.Helper()
-	if _, terminals := p.descriptors(); terminals != 1 {
-		p.t.Errorf("%d terminals are open, want the present one", terminals)
-	}
-	if err := p.daemon.end(syscall.SIGQUIT); err == nil {
-		p.t.Error("SIGQUIT was not heeded")
-	}
-	said := p.daemon.said.String()
-	log, dump, _ := strings.Cut(said, "SIGQUIT")
-	n := 0
-	for _, g := range strings.Split(dump, "\ngoroutine ")[1:] {
-		if !strings.Contains(g, "created by runtime.") {
-			n++
-		}
-	}
-	if n < 5 || n > idle {
-		p.t.Errorf("%d goroutines are left:\n%s", n, said)
-	}
-	for _, mark := range []string{"under faults", "127.0.0.1:"} { // the note, whom it served
-		if strings.Contains(log, mark) {
-			p.t.Errorf("the log tells of %q: %s", mark, log)
-		}
-	}
 }
 
 // limit sets one of the daemon's limits and returns what it was.

@@ -95,6 +95,9 @@ func (m *marathon) feed(n int) {
 // TestSoakOfADay plays 24 hours at 1000 readings a second through a whole daemon, as fast
 // as the machine can: a quarter of an hour a run, each run checked for every reading and removed.
 func TestSoakOfADay(t *testing.T) {
+	if testing.Short() {
+		t.Skip("short: no soak")
+	}
 	share := soakShare(t)
 	runs := 96
 	if share < 0.02 {
