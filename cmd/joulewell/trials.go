@@ -9,14 +9,12 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"joulewell/daq/analysis/report"
 	"joulewell/daq/trials"
 	"joulewell/daq/trials/collect"
 	"joulewell/daq/trials/kept"
 	"joulewell/daq/trials/table"
 	"joulewell/daq/trials/tidy"
-	"joulewell/energy"
-	"joulewell/energy/loss"
-	"joulewell/energy/quantity"
 )
 
 func trialsCommand() *cobra.Command {
@@ -97,7 +95,7 @@ func trialsText(out io.Writer, found []kept.Kept) error {
 	for i := range all {
 		r := &all[i].Row
 		fmt.Fprintf(w, "%s\t%s\t%.2f\t%d\t%s\t%s\t%s\t%s\t%s\n", r.Run, all[i].Group, r.Release, r.Cycles,
-			shown(r.Amplitude, 1e3), shown(r.Period, 1), shown(r.FirstLoss, 1e3), shown(r.CycleLoss, 1e3), verdict(r))
+			report.Shown(r.Amplitude, 1e3), report.Shown(r.Period, 1), report.Shown(r.FirstLoss, 1e3), report.Shown(r.CycleLoss, 1e3), r.Verdict())
 	}
 	if err := w.Flush(); err != nil {
 		return err
@@ -110,23 +108,4 @@ func trialsText(out io.Writer, found []kept.Kept) error {
 	}
 	t := table.Of(all)
 	return table.Text(out, &t)
-}
-
-func verdict(r *trials.Row) string {
-	word := "no"
-	if r.Counts {
-		word = "yes"
-	}
-	if r.Overruled {
-		word += ", overruled"
-	}
-	return word
-}
-
-// shown is an estimate with its expanded uncertainty, times a factor.
-func shown(e *energy.Estimate, factor float64) string {
-	if e == nil {
-		return "-"
-	}
-	return quantity.PlusMinus(e.Value*factor, loss.Coverage*e.U*factor)
 }

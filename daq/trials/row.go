@@ -58,6 +58,18 @@ func (r *Row) Overrule(count bool) {
 	r.Counts = count
 }
 
+// Verdict says whether the trial counts, and whether that is by a person's word.
+func (r *Row) Verdict() string {
+	text := "no"
+	if r.Counts {
+		text = "yes"
+	}
+	if r.Overruled {
+		text += ", a person decided so"
+	}
+	return text
+}
+
 // found adds findings.
 func (r *Row) found(more []Finding) {
 	r.Findings = append(r.Findings, more...)

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"joulewell/daq/analysis"
+	"joulewell/daq/analysis/report"
 	"joulewell/daq/workup"
 	"joulewell/energy/quantity"
 )
@@ -128,7 +129,7 @@ func several(swings []analysis.Swing) table {
 			law = s.Evidence.Verdict
 		}
 		t.Rows = append(t.Rows, []string{fmt.Sprint(i + 1), fmt.Sprintf("%.2f", s.Whole.From), fmt.Sprintf("%.2f", s.To),
-			shown(s.Period, one), shown(&s.Whole.Lost, milli), shown(&s.Whole.Swing, milli), law})
+			report.Shown(s.Period, one), report.Shown(&s.Whole.Lost, milli), report.Shown(&s.Whole.Swing, milli), law})
 	}
 	return t
 }

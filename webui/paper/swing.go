@@ -8,6 +8,7 @@ import (
 
 	"joulewell/daq/analysis"
 	"joulewell/daq/analysis/figure"
+	"joulewell/daq/analysis/report"
 	"joulewell/energy"
 	"joulewell/energy/loss"
 	"joulewell/energy/quantity"
@@ -82,7 +83,7 @@ func facts(s *analysis.Swing) []string {
 		list = append(list, "Period "+measured(quantity.Time, *s.Period)+".")
 	}
 	if s.Decrease != nil {
-		list = append(list, "The amplitude falls by "+shown(s.Decrease, 100)+" % a cycle, on the mean.")
+		list = append(list, "The amplitude falls by "+report.Shown(s.Decrease, 100)+" % a cycle, on the mean.")
 	}
 	if p := s.Push; p != nil && p.Pushed {
 		list = append(list, "It was pushed: at the release it moved upward at "+measured(quantity.Speed, p.Speed)+".")
@@ -145,8 +146,8 @@ func turns(s *analysis.Swing) table {
 	}
 	for i := range s.Turns {
 		p := &s.Turns[i]
-		t.Rows = append(t.Rows, []string{fmt.Sprint(p.Index), fmt.Sprintf("%.3f", p.T.Value), shown(&p.Extension, milli),
-			shown(&p.Energies.Elastic, milli), shown(&p.Energies.Gravitational, milli), shown(&p.Energies.Total, milli)})
+		t.Rows = append(t.Rows, []string{fmt.Sprint(p.Index), fmt.Sprintf("%.3f", p.T.Value), report.Shown(&p.Extension, milli),
+			report.Shown(&p.Energies.Elastic, milli), report.Shown(&p.Energies.Gravitational, milli), report.Shown(&p.Energies.Total, milli)})
 	}
 	return t
 }
@@ -163,7 +164,7 @@ func perCycle(s *analysis.Swing) table {
 	}
 	for i := range s.Rows {
 		l := &s.Rows[i]
-		t.Rows = append(t.Rows, []string{fmt.Sprint(i + 1), fmt.Sprintf("%.2f", l.From), shown(&l.Swing, milli), shown(&l.Lost, milli), shown(&l.Residual, milli)})
+		t.Rows = append(t.Rows, []string{fmt.Sprint(i + 1), fmt.Sprintf("%.2f", l.From), report.Shown(&l.Swing, milli), report.Shown(&l.Lost, milli), report.Shown(&l.Residual, milli)})
 	}
 	return t
 }

@@ -5,6 +5,7 @@ import (
 	"strconv"
 	"strings"
 
+	"joulewell/daq/analysis/report"
 	"joulewell/energy"
 	"joulewell/energy/loss"
 	"joulewell/energy/quantity"
@@ -54,21 +55,12 @@ const (
 	micro = 1e6
 )
 
-// shown writes an estimate, times a factor, with its expanded uncertainty; "-" where it is not
-// known.
-func shown(e *energy.Estimate, factor float64) string {
-	if e == nil {
-		return "-"
-	}
-	return quantity.PlusMinus(factor*e.Value, factor*loss.Coverage*e.U)
-}
-
 // pure writes an estimate of a pure number, or of one whose unit stands elsewhere.
 func pure(e energy.Estimate, factor float64) string {
 	if e.U == 0 {
 		return strconv.FormatFloat(factor*e.Value, 'g', 6, 64)
 	}
-	return shown(&e, factor)
+	return report.Shown(&e, factor)
 }
 
 // in writes an estimate in a unit that stands for so many of SI's.

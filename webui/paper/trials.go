@@ -3,7 +3,7 @@ package paper
 import (
 	"fmt"
 
-	"joulewell/daq/trials"
+	"joulewell/daq/analysis/report"
 	"joulewell/daq/workup"
 )
 
@@ -21,22 +21,11 @@ func judged(r *workup.Run) table {
 	for i := range r.Trials {
 		row := &r.Trials[i]
 		t.Rows = append(t.Rows, []string{
-			fmt.Sprintf("%.2f", row.Release), fmt.Sprint(row.Cycles), shown(row.Amplitude, milli), shown(row.Period, one),
-			shown(row.FirstLoss, milli), shown(row.CycleLoss, milli), counts(row),
+			fmt.Sprintf("%.2f", row.Release), fmt.Sprint(row.Cycles), report.Shown(row.Amplitude, milli), report.Shown(row.Period, one),
+			report.Shown(row.FirstLoss, milli), report.Shown(row.CycleLoss, milli), row.Verdict(),
 		})
 	}
 	return t
-}
-
-func counts(row *trials.Row) string {
-	text := "no"
-	if row.Counts {
-		text = "yes"
-	}
-	if row.Overruled {
-		text += ", a person decided so"
-	}
-	return text
 }
 
 // findings says what is wrong with each trial, or must be known of it.

@@ -202,9 +202,18 @@ func (p *page) drawn(of string, d *fit.Distribution) {
 	}
 }
 
-// plusMinus writes a value and its expanded uncertainty, times a factor.
+// Shown writes an estimate, times a factor, with its expanded uncertainty; "-" where it is
+// not known.
+func Shown(e *energy.Estimate, factor float64) string {
+	if e == nil {
+		return "-"
+	}
+	return quantity.PlusMinus(factor*e.Value, factor*loss.Coverage*e.U)
+}
+
+// plusMinus adds a unit to that.
 func plusMinus(e energy.Estimate, factor float64, unit string) string {
-	text := quantity.PlusMinus(e.Value*factor, loss.Coverage*e.U*factor)
+	text := Shown(&e, factor)
 	if unit != "" {
 		text += " " + unit
 	}
