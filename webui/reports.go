@@ -58,9 +58,10 @@ func (p *press) print(ctx context.Context, work func(context.Context) ([]byte, e
 	}
 	done := make(chan result, 1)
 	ctx, cancel := context.WithTimeout(ctx, p.within)
+	defer cancel()
 	go func() {
-		defer func() { cancel(); <-p.turn }()
 		page, err := work(ctx)
+		<-p.turn // before the answer, for whoever has it may ask again at once
 		done <- result{page, err}
 	}()
 	select {
