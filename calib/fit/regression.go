@@ -56,7 +56,9 @@ func Stated(rows [][]float64, y, u []float64, sources []Source) (Regression, err
 // throughout), one unknown standard deviation: the one with which the sum of squares
 // comes to the number of spare readings (Paule and Mandel, J. Res. Natl. Bur. Stand. 87
 // (1982) 377, here with sources; from memory). Without u and sources that is ordinary
-// least squares.
+// least squares. Where sources alone would explain the residuals of readings of which
+// nothing is stated, the readings are still given that of ordinary least squares: a source
+// that can make them so need not have done it.
 //
 // It wants more readings than coefficients.
 func Scattered(rows [][]float64, y, u []float64, sources []Source) (Regression, error) {
@@ -93,7 +95,11 @@ func Scattered(rows [][]float64, y, u []float64, sources []Source) (Regression, 
 	} else if scatter == 0 {
 		return Regression{}, fmt.Errorf("%s: all readings are zero", doing)
 	}
-	if scatter == 0 {
+	switch {
+	case scatter > 0:
+	case norm(u) == 0: // nothing is stated of the readings: what they show may be all their own
+		scatter = high
+	default:
 		scatter, dof = 1e-4*high, math.Inf(1)
 	}
 	found, err := with(scatter)

@@ -181,3 +181,28 @@ func TestRegressionRefusals(t *testing.T) {
 	_, err = Scattered(rows, make([]float64, 3), u, nil)
 	refused(t, err, "all readings are zero")
 }
+
+// A source that could explain how readings scatter of which nothing is stated need not have
+// done it: they keep the scatter of ordinary least squares, and the zero, which no source
+// touches, is not known to the last digit.
+func TestScatterThatASourceCouldExplain(t *testing.T) {
+	rows := [][]float64{{1, 0}, {1, 1}, {1, 2}, {1, 3}, {1, 4}}
+	y := []float64{0, 1.02, 2.01, 3, 3.99}
+	plain, err := Scattered(rows, y, make([]float64, 5), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var sources []Source
+	for i := 1; i < len(y); i++ {
+		effect := make([]float64, len(y))
+		effect[i] = 0.1
+		sources = append(sources, Source{Name: "piece " + string(rune('A'+i)), Effects: effect})
+	}
+	r, err := Scattered(rows, y, make([]float64, 5), sources)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if math.Abs(r.Scatter/plain.Scatter-1) > 1e-12 || !(r.U(0) > plain.Scatter/2) {
+		t.Errorf("scatter %g, zero known to %g; without sources %g", r.Scatter, r.U(0), plain.Scatter)
+	}
+}

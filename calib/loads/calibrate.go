@@ -163,7 +163,11 @@ func (r *Result) take(p *prepared, m *model) {
 		quadratic := (f2/n2 - f1/n1) / (n2 - n1)
 		return []float64{x[atZero], f1/n1 - quadratic*n1, quadratic}
 	})
-	r.Scatter = math.Abs(r.Values[Span]) * m.Scatter
+	stated := 0.0
+	for i := range p.Readings {
+		stated += p.Readings[i].U * p.Readings[i].U / float64(len(p.Readings))
+	}
+	r.Scatter = math.Abs(r.Values[Span]) * math.Sqrt(m.Scatter*m.Scatter+stated)
 	for _, counts := range m.Residuals {
 		r.Residuals = append(r.Residuals, counts*r.Values[Span])
 	}

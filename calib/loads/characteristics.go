@@ -47,7 +47,7 @@ func (r *Result) Characteristics() []Characteristic {
 func (r *Result) characterise(p *prepared, m, line, bent *model) {
 	newtons := math.Abs(r.Values[Span])
 	r.LowerLimit = 2.4 * r.Scatter
-	r.Repeatability = p.repeatability(m, newtons)
+	r.Repeatability = p.repeatability(m, newtons, r.Scatter)
 	r.Reversibility, r.NonLinearity, r.ZeroReturn, r.Creep = energy.None(), energy.None(), energy.None(), energy.None()
 	for _, k := range m.reverse {
 		if v := 2 * math.Abs(m.Values[k]) * newtons; !(v <= r.Reversibility.Value) {
@@ -74,13 +74,13 @@ func (p *prepared) lastTare() int {
 
 // repeatability is the largest range of readings of one load reached from one side,
 // drift of the zero taken off.
-func (p *prepared) repeatability(m *model, newtons float64) energy.Estimate {
+func (p *prepared) repeatability(m *model, newtons, scatter float64) energy.Estimate {
 	out := energy.None()
 	for i, k := range p.keys {
 		for j := range i {
 			if k != "" && p.keys[j] == k && p.courses[i] == p.courses[j] {
 				if v := newtons * math.Abs(m.Residuals[i]-m.Residuals[j]); !(v <= out.Value) {
-					out = energy.Estimate{Value: v, U: newtons * m.Scatter * math.Sqrt2}
+					out = energy.Estimate{Value: v, U: scatter * math.Sqrt2}
 				}
 			}
 		}
