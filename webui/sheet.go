@@ -70,7 +70,9 @@ func parseSheet(q url.Values, asked series.Asked) (series.Asked, bool, error) {
 		case "digits":
 			asked.Digits, err = strconv.Atoi(v)
 		case "key":
-			key = v == "1"
+			if key = v == "1"; !key && v != "0" {
+				err = errors.New("it is 1, for the key, or 0")
+			}
 		case "form":
 			if v != "json" && v != "page" {
 				err = errors.New("page and json are known")

@@ -85,11 +85,16 @@ func (s *Server) trialsCSV(x *series.Series, w http.ResponseWriter, _ *http.Requ
 func (s *Server) trialsArm(x *series.Series, w http.ResponseWriter, r *http.Request) {
 	var request struct {
 		trials.Rule
-		Group string `json:"group"`
+		Group *string `json:"group"` // nil: as it is
 	}
-	if readJSON(w, r, &request) {
-		answerTrials(w, x, x.Arm(request.Rule, request.Group))
+	if !readJSON(w, r, &request) {
+		return
 	}
+	if request.Group == nil {
+		now := x.View().Group
+		request.Group = &now
+	}
+	answerTrials(w, x, x.Arm(request.Rule, *request.Group))
 }
 
 func (s *Server) trialsDisarm(x *series.Series, w http.ResponseWriter, r *http.Request) {

@@ -6,6 +6,7 @@ import (
 	"io/fs"
 	"log/slog"
 	"os"
+	"slices"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -67,7 +68,7 @@ func serveCommand(log *slog.Logger) *cobra.Command {
 			if err != nil {
 				return err
 			}
-			benches, err := flags.benches()
+			benches, err := flags.benches(file.Data)
 			if err != nil {
 				return err
 			}
@@ -82,10 +83,16 @@ func serveCommand(log *slog.Logger) *cobra.Command {
 	return c
 }
 
-// benches are the folders of a class; nil where none were named.
-func (s *serveFlags) benches() (*collect.Benches, error) {
+// benches are the folders of a class; nil where none were named. The bench's own may be
+// among them, and is made by then.
+func (s *serveFlags) benches(own string) (*collect.Benches, error) {
 	if len(s.class) == 0 {
 		return nil, nil
+	}
+	if slices.Contains(s.class, own) {
+		if err := os.MkdirAll(own, 0o755); err != nil {
+			return nil, fmt.Errorf("make the data folder: %w", err)
+		}
 	}
 	return collect.OpenBenches(s.class)
 }

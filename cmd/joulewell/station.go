@@ -83,7 +83,7 @@ func (s *station) run(ctx context.Context) error {
 	}()
 	fmt.Fprintf(s.out, "%s: %s\n%s", s.file.Bench.Name, s.source.Describe(), s.door.pages(listener.Addr()))
 	if key := server.Key(); key != "" {
-		fmt.Fprintf(s.out, "Bench key, for starting and stopping runs: %s\n", key)
+		fmt.Fprintf(s.out, "Bench key, asked for before anything is changed: %s\n", key)
 		fmt.Fprintf(s.out, "Or open this once, on the instructor's telephone: %s\n", s.door.keyPage(listener.Addr(), key))
 	}
 	err = server.Serve(ctx, listener)

@@ -10,6 +10,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"joulewell/daq/analysis/report"
+	"joulewell/daq/series"
 	"joulewell/daq/trials"
 	"joulewell/daq/trials/collect"
 	"joulewell/daq/trials/kept"
@@ -39,6 +40,9 @@ func trialsCommand() *cobra.Command {
 			}
 			o.Ruled = c.Flags().Changed("cycles")
 			o.Again = o.Again || o.Ruled
+			if err := series.CheckRule(o.Rule); err != nil {
+				return usageError{fmt.Errorf("trials: --cycles: %w", err)}
+			}
 			found, err := collected(c.ErrOrStderr(), args, o)
 			if err != nil {
 				return err

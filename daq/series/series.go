@@ -133,6 +133,14 @@ func (s *Series) nudge() {
 	}
 }
 
+// CheckRule refuses a rule by which no trial could count.
+func CheckRule(r trials.Rule) error {
+	if r.Cycles != 0 && r.Cycles < fewest {
+		return fmt.Errorf("%w: over after %d cycles: a trial needs %d whole swings to count; 0 is for however many", ErrRule, r.Cycles, fewest)
+	}
+	return nil
+}
+
 // fewest is how many whole swings a trial must have to count.
 const fewest = 3
 
@@ -142,8 +150,8 @@ func (s *Series) Arm(r trials.Rule, group string) error {
 	if err := checkGroup(group); err != nil {
 		return err
 	}
-	if r.Cycles != 0 && r.Cycles < fewest {
-		return fmt.Errorf("%w: over after %d cycles: a trial needs %d whole swings to count; 0 is for however many", ErrRule, r.Cycles, fewest)
+	if err := CheckRule(r); err != nil {
+		return err
 	}
 	if _, err := trials.NewWatcher(s.opt.Bench.Setup(), r); err != nil {
 		return fmt.Errorf("%w: %w", ErrRule, err)

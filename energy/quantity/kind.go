@@ -108,11 +108,20 @@ func (k Kind) wanted() string {
 func (k Kind) wrong(name string) error {
 	for other := range kinds {
 		if _, ok := Kind(other).unit(name); ok && name != "" {
-			return fmt.Errorf("%s is a unit of %s: a %s is written in %s", name, Kind(other), k, k.wanted())
+			return fmt.Errorf("%s is a unit of %s: %s is written in %s", name, Kind(other), k.one(), k.wanted())
 		}
 	}
 	if name == "" {
-		return fmt.Errorf("no unit: a %s is written in %s", k, k.wanted())
+		return fmt.Errorf("no unit: %s is written in %s", k.one(), k.wanted())
 	}
-	return fmt.Errorf("%q is not a unit known here: a %s is written in %s", name, k, k.wanted())
+	return fmt.Errorf("%q is not a unit known here: %s is written in %s", name, k.one(), k.wanted())
+}
+
+// one is the kind with its article.
+func (k Kind) one() string {
+	name := k.String()
+	if strings.ContainsAny(name[:1], "aeiou") {
+		return "an " + name
+	}
+	return "a " + name
 }

@@ -27,7 +27,7 @@ import (
 func Parse(text string, kind Kind) (Quantity, error) {
 	q, err := parse(text, kind)
 	if err != nil {
-		return Quantity{}, fmt.Errorf("read %q as a %s: %w", shortened(text), kind, err)
+		return Quantity{}, fmt.Errorf("read %q as %s: %w", shortened(text), kind.one(), err)
 	}
 	return q, nil
 }

@@ -40,7 +40,7 @@ func OpenBenches(paths []string) (*Benches, error) {
 		dir, err := os.OpenRoot(path)
 		if err != nil {
 			b.Close()
-			return nil, fmt.Errorf("open the folder of a bench: %w", err)
+			return nil, fmt.Errorf("open the folder of a bench: %w: name the data folder of a bench that has recorded", err)
 		}
 		if slices.ContainsFunc(b.folders, func(f folder) bool { return same(f.dir, dir) }) {
 			dir.Close()

@@ -77,7 +77,7 @@ func (t *Table) general(sets []*set) {
 		simulated += s.virtual
 	}
 	if scattered {
-		t.note("± of a mean holds 95 %%: the scatter of the trials, which more of them lessen, and what they share (calibration, masses, rate), which stays; columns u_mean and u_shared keep the two apart")
+		t.note("± of a mean holds 95 %%: the scatter of the trials, which more of them lessen, and what they share (calibration, masses, rate), which stays; the uncertainties by scatter and of what is shared stand apart")
 	}
 	if bounded {
 		t.note("some trials were judged by a version that does not say what they share: all of their uncertainty is taken as shared, which is too much; judge them again to know better")
