@@ -20,7 +20,7 @@ type Asked struct {
 	Index  int            `json:"index"`  // [1] of the trial in the run
 	Print  []worksheet.ID `json:"print"`  // readings; none = all
 	Ask    []worksheet.ID `json:"ask"`    // results; none = all that can be worked out
-	Digits int            `json:"digits"` // [1] significant digits to which anybody may round on the way; 0 = 3
+	Digits int            `json:"digits"` // [1] significant digits to which anybody may round on the way; 0 = as many as what was lost needs, 3 at least
 }
 
 // ErrSheet is wrapped by refusals of a worksheet.
@@ -60,14 +60,34 @@ func (s *Series) Worksheet(a Asked) (*worksheet.Sheet, *worksheet.Key, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	sheet, key, err := worksheet.New(r, worksheet.Choice{
+	c := worksheet.Choice{
 		Title:    fmt.Sprintf("Energies of a bob on a spring: bench %s, trial %s", row.Bench, a.trial()),
 		Readings: a.Print, Results: a.Ask, Digits: a.Digits,
-	})
+	}
+	if a.Digits == 0 {
+		c.Digits = digitsFor(r, c)
+	}
+	sheet, key, err := worksheet.New(r, c)
 	if err != nil {
 		return nil, nil, fmt.Errorf("%w: %w", ErrSheet, err)
 	}
 	return sheet, key, nil
+}
+
+// digitsFor returns the fewest significant digits, three at least, with which rounding on
+// the way does not drown the loss.
+func digitsFor(r balance.Readings, c worksheet.Choice) int {
+	const usual, most = 3, 6
+	for c.Digits = usual; c.Digits < most; c.Digits++ {
+		sheet, _, err := worksheet.New(r, c)
+		if err != nil {
+			return usual // New says why
+		}
+		if w, err := sheet.Working(); err != nil || !w.Drowned(sheet) {
+			return c.Digits
+		}
+	}
+	return most
 }
 
 // trial names a trial for people.

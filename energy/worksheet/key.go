@@ -49,7 +49,7 @@ func (s *Sheet) Key() (*Key, error) {
 			if !w.sure(r.ID) {
 				return nil, fmt.Errorf("work out %s: what it is divided by may be zero within rounding: leave it off the sheet", r.ID)
 			}
-			item.Formula = r.ID.find().symbol + " = " + e.String()
+			item.Formula = w.formula(s, r.ID, map[ID]bool{})
 			item.Printed = inUnit(v, w.Keep(f), r.ID.find())
 			item.Value = &Right{v, f.Low, f.High, w.Keep(f)}
 		}
@@ -57,6 +57,19 @@ func (s *Sheet) Key() (*Key, error) {
 	}
 	k.Notes = append(w.drowned(s), w.closed()...)
 	return k, nil
+}
+
+// formula writes how id is worked out, and behind it how what stands nowhere on s is.
+func (w *Working) formula(s *Sheet, id ID, written map[ID]bool) string {
+	written[id] = true
+	e := w.steps[id]
+	text := id.find().symbol + " = " + e.String()
+	for v := range e.Values() {
+		if _, worked := w.steps[v]; worked && !s.Asks(v) && !written[v] {
+			text += "; " + w.formula(s, v, written)
+		}
+	}
+	return text
 }
 
 // sure reports whether a result comes out whatever rounding on the way does: nothing is
@@ -70,13 +83,21 @@ func (w *Working) sure(id ID) bool {
 	return !math.IsNaN(w.Work(id, nil, nil).Low) && !math.IsNaN(v) && !math.IsInf(v, 0)
 }
 
+// Drowned reports whether honest rounding on the way can change what was lost by more than
+// half of it, where s asks for that.
+func (w *Working) Drowned(s *Sheet) bool {
+	if !s.Asks(Lost) {
+		return false
+	}
+	f := w.Work(Lost, nil, nil)
+	return f.High-f.Low > math.Abs(w.exact(Val(Lost)))/2
+}
+
 // drowned warns where rounding on the way can hide what was lost.
 func (w *Working) drowned(s *Sheet) []string {
-	if !s.Asks(Lost) {
-		return nil
-	}
-	f, lost := w.Work(Lost, nil, nil), w.exact(Val(Lost))
-	if wide := f.High - f.Low; wide > math.Abs(lost)/2 && s.Digits < most {
+	if w.Drowned(s) && s.Digits < most {
+		f := w.Work(Lost, nil, nil)
+		wide := f.High - f.Low
 		return []string{fmt.Sprintf("rounded to %d digits on the way, the energy lost may come out anywhere from %s to %s: ask for more digits",
 			s.Digits, quantity.Energy.Text(f.Low, wide/10), quantity.Energy.Text(f.High, wide/10))}
 	}

@@ -272,3 +272,16 @@ func TestSheetRefusals(t *testing.T) {
 		}
 	}
 }
+
+// A formula says how it gets what neither is printed nor asked for.
+func TestFormulaOfWhatStandsNowhere(t *testing.T) {
+	r := tamar(t)
+	r.Start = balance.State{Height: reads(t, quantity.Length, "97.6cm")}
+	_, key := made(t, r, Choice{Results: []ID{StartExtension, StartElastic}})
+	if got, want := key.Items[0].Formula, "X1 = L1 - L0; L1 = H - h1 - l_b"; got != want {
+		t.Errorf("%q, want %q", got, want)
+	}
+	if got := key.Items[1].Formula; strings.Contains(got, ";") {
+		t.Errorf("%q explains what is asked for itself", got)
+	}
+}

@@ -22,7 +22,11 @@ export class HandDesk {
     this.labels = new Map();
     this.of = ''; // the sheet that the blanks are of
     this.asked = '';
-    find('hand-trial').onchange = () => this.blanks();
+    this.chosen = false; // the trial, by a person
+    find('hand-trial').onchange = () => {
+      this.chosen = true;
+      this.blanks();
+    };
     find('hand-form').onsubmit = (/** @type {Event} */ event) => {
       event.preventDefault();
       this.hand();
@@ -33,7 +37,8 @@ export class HandDesk {
   draw(t, labels) {
     this.trials = t.trials;
     this.asked = JSON.stringify(t.asked ?? null);
-    fillSelect(find('hand-trial'), offer(t.trials, labels), !Object.keys(filled(this.typed())).length);
+    const begun = this.chosen || find('hand-group').value.trim() || Object.keys(filled(this.typed())).length;
+    fillSelect(find('hand-trial'), offer(t.trials, labels), !begun);
     const of = t.asked?.run ? keyOf(t.asked) : '';
     if (t.sealed && of) find('hand-trial').value = of;
     this.blanks();

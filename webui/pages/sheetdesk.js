@@ -4,13 +4,12 @@ import { ask } from './ask.js';
 import { confirm } from './confirm.js';
 import { find, make, set } from './element.js';
 import { decimal } from './numbers.js';
-import { askOpen, nothingAsked, openedNow, sealedNow, sheetWords, trialName } from './sheetwords.js';
+import { askOpen, digitsNeeded, nothingAsked, openedNow, sealedNow, sheetWords, trialName } from './sheetwords.js';
 import { keyOf } from './trialrows.js';
 import { timeText } from './trialwords.js';
 
-/** Significant digits that can be asked for; the usual one first chosen. */
+/** Significant digits that can be asked for. */
 const DIGITS = [2, 3, 4, 5, 6];
-const USUAL = 3;
 /** Trials that a list offers, the newest. */
 const OFFERED = 200;
 
@@ -63,7 +62,7 @@ export class SheetDesk {
     this.of = ''; // the trial it is of
     this.asked = 0;
     this.shown = ''; // what the links are of
-    find('digits').append(...DIGITS.map((n) => new Option(decimal(n, 0), String(n), n === USUAL, n === USUAL)));
+    find('digits').append(new Option(digitsNeeded, '0'), ...DIGITS.map((n) => new Option(decimal(n, 0), String(n))));
     find('sheet-form').onchange = () => this.choose();
     find('sheet-form').onsubmit = (/** @type {Event} */ event) => {
       event.preventDefault();
