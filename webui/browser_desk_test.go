@@ -102,7 +102,7 @@ func sketch(b tab) {
 	b.until(`document.querySelector('#sketch-seconds').getAttribute('aria-invalid') === 'true' && document.querySelector('#sketch-state').textContent.startsWith('Seconds:')`)
 	b.do(chromedp.Evaluate[chromedp.Void](`document.querySelector('#sketch-seconds').value = ''`), chromedp.SendKeys(chromedp.CSS("#sketch-seconds"), "2,5"+kb.Enter))
 	b.until(`document.querySelector('#sketch-seconds').getAttribute('aria-invalid') === 'false'`)
-	b.do(chromedp.Click(chromedp.CSS("#sketch-arm")))
+	b.do(chromedp.Focus(chromedp.CSS("#sketch-arm")), chromedp.KeyEvent(kb.Enter)) // wherever the words above it have moved it
 	b.until(`document.querySelector('#sketch-state').textContent.startsWith('Waiting')`)
 	drawn := get[float64](b, ink)
 	b.until(`document.querySelector('#sketch-state').textContent.startsWith('Broad')`)

@@ -15,7 +15,7 @@ func (f *File) Summary() string {
 	var s strings.Builder
 	a := &f.Bench.Apparatus
 	line := func(name string, e energy.Estimate, factor float64, unit string) {
-		fmt.Fprintf(&s, "  %-22s %10.5g %-5s  u %.2g\n", name, e.Value*factor, unit, e.U*factor)
+		fmt.Fprintf(&s, "  %-22s %10.5g %-9s  u %.2g\n", name, e.Value*factor, unit, e.U*factor)
 	}
 	fmt.Fprintf(&s, "bench %s: spring %s, bob %s\n", f.Bench.Name, cmp.Or(f.Bench.SpringLabel, "-"), cmp.Or(f.Bench.BobLabel, "-"))
 	line("bob mass", a.Bob.Mass, 1e3, "g")
@@ -50,9 +50,9 @@ func (f *File) summarizeSensors(s *strings.Builder, line func(string, energy.Est
 	line("distance delay", d.Delay, 1e3, "ms")
 	fmt.Fprintf(s, "  distance looks from the %s, noise %.3g mm, sees %.0f to %.0f mm\n", d.Mounting, 1e3*d.Noise, 1e3*d.Min, 1e3*d.Max)
 	line("force zero", l.Zero, 1, "")
-	line("force span", l.Span, 1, "N")
+	line("force span", l.Span, 1, "N a count")
 	line("force delay", l.Delay, 1e3, "ms")
-	line("air", f.Bench.Calibration.Air.Temperature, 1, "Cel")
+	line("air", f.Bench.Calibration.Air.Temperature, 1, "°C")
 }
 
 // cautions names what is possible but unlikely to be meant, or unsafe.

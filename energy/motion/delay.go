@@ -60,7 +60,7 @@ func FindDelay(heights, force Series, half float64) (Delay, error) {
 	}
 	w := newWeigher(heights, force, half)
 	if len(w.bends) < leastWindows {
-		return Delay{}, fmt.Errorf("find delay: %w: %d stretches of %g s without a silence in either channel: at least %d needed",
+		return Delay{}, fmt.Errorf("find delay: %w: %d stretches of %.3g s without a silence in either channel: at least %d needed",
 			ErrFeeble, len(w.bends), 2*half, leastWindows)
 	}
 	lag := w.scan(min(longestLag, half/2))

@@ -86,7 +86,7 @@ func (g *Group) text(page *strings.Builder) {
 	if g.LeftOut > 0 {
 		left = fmt.Sprintf(", %d left out", g.LeftOut)
 	}
-	fmt.Fprintf(page, "\n%s: %d trials%s\n", g.Label, g.Trials, left)
+	fmt.Fprintf(page, "\n%s: %s%s\n", g.Label, count(g.Trials), left)
 	if len(g.Columns) == 0 {
 		return
 	}
@@ -140,4 +140,12 @@ func wrap(page *strings.Builder, head, sentence string) {
 		line += word + " "
 	}
 	fmt.Fprintln(page, strings.TrimRight(line, " "))
+}
+
+// count says how many trials.
+func count(n int) string {
+	if n == 1 {
+		return "1 trial"
+	}
+	return fmt.Sprintf("%d trials", n)
 }
