@@ -103,7 +103,7 @@ func sketch(b tab) {
 	b.do(chromedp.Evaluate[chromedp.Void](`document.querySelector('#sketch-seconds').value = ''`), chromedp.SendKeys(chromedp.CSS("#sketch-seconds"), "2,5"+kb.Enter))
 	b.until(`document.querySelector('#sketch-seconds').getAttribute('aria-invalid') === 'false'`)
 	drawn := get[float64](b, ink)
-	b.do(chromedp.Focus(chromedp.CSS("#sketch-arm")), chromedp.KeyEvent(kb.Enter)) // wherever the words above it have moved it
+	b.do(chromedp.Focus(chromedp.CSS("#sketch-arm")), chromedp.KeyEvent(kb.Enter))          // wherever the words above it have moved it
 	b.until(`/^(Waiting|Broad)/.test(document.querySelector('#sketch-state').textContent)`) // the bob may be let go before a word is said
 	b.until(`document.querySelector('#sketch-state').textContent.startsWith('Broad')`)
 	if after := get[float64](b, ink); after < drawn+2000 {
