@@ -161,7 +161,7 @@ func recordRun(b tab, d *demo) {
 		b.text("#run-state")
 	}
 	b.do(chromedp.KeyEvent(kb.Escape))
-	b.do(chromedp.Click(chromedp.CSS("#run")))
+	b.do(chromedp.Focus(chromedp.CSS("#run")), chromedp.KeyEvent(kb.Enter)) // the bar below may move meanwhile
 	// The answer comes once the file is closed.
 	b.until(`/^recorded /.test(document.querySelector('#run-state').textContent) && !document.querySelector('#run').disabled`)
 	runs, err := d.bench.Runs()
