@@ -2,6 +2,7 @@ package webui_test
 
 import (
 	"fmt"
+	"math"
 	"os"
 	"slices"
 	"strings"
@@ -72,7 +73,7 @@ func parts(b tab) {
 }
 
 // sketch draws by pointer and by keys, and lays the next release over it.
-func sketch(b tab) {
+func sketch(b tab, d *demo) {
 	b.do(chromedp.KeyEvent("6"))
 	const canvas = `document.querySelector('#sketch-canvas')`
 	b.until(canvas + `?.height > 100 && document.querySelector('#sketch-top').value !== ''`)
@@ -102,9 +103,12 @@ func sketch(b tab) {
 	b.until(`document.querySelector('#sketch-seconds').getAttribute('aria-invalid') === 'true' && document.querySelector('#sketch-state').textContent.startsWith('Seconds:')`)
 	b.do(chromedp.Evaluate[chromedp.Void](`document.querySelector('#sketch-seconds').value = ''`), chromedp.SendKeys(chromedp.CSS("#sketch-seconds"), "2,5"+kb.Enter))
 	b.until(`document.querySelector('#sketch-seconds').getAttribute('aria-invalid') === 'false'`)
+	for math.Abs(d.bench.Status().Last.Velocity.Value) < 0.6 { // in mid swing: the next release is seconds away
+		b.text("#sketch-state")
+	}
 	drawn := get[float64](b, ink)
-	b.do(chromedp.Focus(chromedp.CSS("#sketch-arm")), chromedp.KeyEvent(kb.Enter))          // wherever the words above it have moved it
-	b.until(`/^(Waiting|Broad)/.test(document.querySelector('#sketch-state').textContent)`) // the bob may be let go before a word is said
+	b.do(chromedp.Focus(chromedp.CSS("#sketch-arm")), chromedp.KeyEvent(kb.Enter)) // wherever the words above it have moved it
+	b.until(`document.querySelector('#sketch-state').textContent.startsWith('Waiting')`)
 	b.until(`document.querySelector('#sketch-state').textContent.startsWith('Broad')`)
 	if after := get[float64](b, ink); after < drawn+2000 {
 		b.Errorf("the run adds %v pixels to the sketch", after-drawn)

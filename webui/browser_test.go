@@ -46,7 +46,7 @@ func TestShowPage(t *testing.T) {
 	part("freeze and step", freezeAndStep)
 	part("slow motion", slowMotion)
 	part("each part fills the page by one key", parts)
-	part("sketch before a release", sketch)
+	part("sketch before a release", func(b tab) { sketch(b, d) })
 	part("help and panels", helpAndPanels)
 	part("run", func(b tab) { recordRun(b, d) })
 	part("keyboard reaches every control", tabThrough)
