@@ -37,7 +37,6 @@ type fakeBench struct {
 	folder string            // for what a test keeps
 	root   *os.Root          // of its runs
 
-	listened chan struct{} // closed when the server has begun to listen
 	mu       sync.Mutex
 	listener daq.Listener
 	notes    []string
@@ -56,8 +55,7 @@ func newFakeBench() *fakeBench {
 			Calibration: calib.Calibration{Distance: calib.Distance{Mounting: calib.Floor}},
 			Motion:      setup.Motion{Lag: 40 * time.Millisecond, Degree: 3},
 		},
-		files:    map[string]string{},
-		listened: make(chan struct{}),
+		files: map[string]string{},
 	}
 	f := frame.Frame{
 		T: 12_345_678_901, Epoch: 1,
@@ -103,7 +101,6 @@ func (b *fakeBench) Listen(l daq.Listener) func() {
 	b.mu.Lock()
 	defer b.mu.Unlock()
 	b.listener = l
-	close(b.listened)
 	return func() {
 		b.mu.Lock()
 		defer b.mu.Unlock()
@@ -182,6 +179,18 @@ func (e elsewhere) Addr() net.Addr {
 	return &net.TCPAddr{IP: net.IPv4(192, 0, 2, 7), Port: e.Listener.Addr().(*net.TCPAddr).Port}
 }
 
+// gate is a listener that tells when it is first asked for a connection: all goroutines
+// of its server run by then.
+type gate struct {
+	net.Listener
+	open func()
+}
+
+func (g gate) Accept() (net.Conn, error) {
+	g.open()
+	return g.Listener.Accept()
+}
+
 // site is a server that runs until the test ends.
 type site struct {
 	*Server
@@ -218,8 +227,9 @@ func newSite(t testing.TB, change ...func(*Options, *net.Listener)) *site {
 	}
 	ctx, cancel := context.WithCancel(context.Background())
 	served := make(chan error, 1)
-	go func() { served <- s.Serve(ctx, l) }()
-	<-bench.listened
+	open := make(chan struct{})
+	go func() { served <- s.Serve(ctx, gate{l, sync.OnceFunc(func() { close(open) })}) }()
+	<-open
 	transport := &http.Transport{}
 	stop := sync.OnceValue(func() error { cancel(); return <-served })
 	t.Cleanup(func() {
