@@ -10,6 +10,8 @@ package dwell
 import (
 	"fmt"
 	"math"
+	"strconv"
+	"strings"
 )
 
 // Options say what is asked of a dwell.
@@ -17,6 +19,7 @@ type Options struct {
 	Span  float64 // [s] over which the indication must rest (default 3)
 	Noise float64 // [indication] standard deviation of one reading; 0 = found from the readings themselves
 	Least int     // [1] readings needed (default 20)
+	Unit  string  // of the indication, for what is said of it
 }
 
 // Dwell holds the readings of the last few seconds. The zero Dwell is not usable, see
@@ -107,16 +110,26 @@ func (d *Dwell) State() State {
 		expected = ownNoise(values)
 	}
 	switch drift := math.Abs(s.Drift); {
+	case n >= d.opt.Least && s.Noise > wide*expected: // which needs no whole span to be seen
+		s.Reason = fmt.Sprintf("moving: it scatters by %s, the sensor's own noise is %s", d.text(s.Noise), d.text(expected))
 	case !d.full || n < d.opt.Least:
-		s.Reason = fmt.Sprintf("resting for %.1f s with %d readings: %.3g s and %d are needed", s.Age, n, d.opt.Span, d.opt.Least)
-	case s.Noise > wide*expected && s.Noise > 0:
-		s.Reason = fmt.Sprintf("moving: it scatters by %.2g, the sensor's own noise is %.2g", s.Noise, expected)
+		s.Reason = fmt.Sprintf("wait: %.1f s with %d readings so far, %.3g s and %d are needed", s.Age, n, d.opt.Span, d.opt.Least)
 	case drift > expected/2 && drift > sure*l.slopeU*d.opt.Span:
-		s.Reason = fmt.Sprintf("drifting by %.2g in %.3g s", s.Drift, d.opt.Span)
+		s.Reason = fmt.Sprintf("drifting by %s in %.3g s", d.text(s.Drift), d.opt.Span)
 	default:
 		s.Steady = true
 	}
 	return s
+}
+
+// text writes an indication to two figures, never as a power of ten.
+func (d *Dwell) text(v float64) string {
+	number := "0"
+	if v != 0 && !math.IsInf(v, 0) {
+		finest := math.Floor(math.Log10(math.Abs(v))) - 1
+		number = strconv.FormatFloat(math.Round(v/math.Pow(10, finest))*math.Pow(10, finest), 'f', int(max(0, -finest)), 64)
+	}
+	return strings.TrimSuffix(number+" "+d.opt.Unit, " ")
 }
 
 // line is a straight line through readings.

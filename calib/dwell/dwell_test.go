@@ -29,11 +29,13 @@ func TestVerdicts(t *testing.T) {
 		{"swing far above the noise", 1, 1, 10, func(t float64) float64 { return 20 * math.Sin(8*t) }, "moving"},
 		{"swing, noise not known", 1, 0, 10, func(t float64) float64 { return 20 * math.Sin(2*t) }, "moving"},
 		{"drift", 1, 1, 10, func(t float64) float64 { return 2 * t }, "drifting by"},
-		{"not long enough", 1, 1, 2, func(float64) float64 { return 0 }, "resting for 2.0 s"},
+		{"not long enough", 1, 1, 2, func(float64) float64 { return 0 }, "wait: 2.0 s"},
+		{"swing, seen early", 1, 1, 1, func(t float64) float64 { return 20 * math.Sin(8*t) }, "moving"},
+		{"in counts", 1000, 1000, 10, func(t float64) float64 { return 160_000 * math.Sin(8*t) }, "it scatters by 110000 counts, the sensor's own noise is 1000 counts"},
 		{"hung a moment ago", 1, 1, 10, func(t float64) float64 { return 100 * math.Round(t/18) }, "moving"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			d := New(Options{Noise: c.known})
+			d := New(Options{Noise: c.known, Unit: "counts"})
 			feed(d, rand.New(rand.NewPCG(1, 2)), 80, c.seconds, c.noise, c.of)
 			s := d.State()
 			if s.Steady != (c.want == "") || !strings.Contains(s.Reason, c.want) {

@@ -77,7 +77,7 @@ func (s *Session) Hear(f *frame.Frame) {
 		}
 		if !s.heard {
 			s.heard, s.begun, s.column, s.table.Indication = true, f.T, c.column, c.is
-			s.dwell = dwell.New(dwell.Options{Noise: s.noise(c.is)})
+			s.dwell = dwell.New(dwell.Options{Noise: s.noise(c.is), Unit: string(c.is)})
 		}
 		s.now, s.epoch = f.T, f.Epoch
 		if v := f.Reading.Values[c.column]; v != 0 || s.table.Kind != Distance { // no echo is no place

@@ -101,7 +101,7 @@ export function steadyWord(s) {
 }
 
 /** What the screen reader says of it. @param {Steadiness} s */
-export const steadySpoken = (s) => (s.steady ? 'The reading rests: it can be taken.' : `Not yet: ${s.reason.split(/[:;]/)[0]}.`.replace(/ (for|by) [\d.].*\./, '.'));
+export const steadySpoken = (s) => (s.steady ? 'The reading rests: it can be taken.' : `Not yet: ${s.reason.split(/[:;]/)[0]}.`.replace(/ by -?[\d.].*\./, '.'));
 
 /** @param {Steadiness} s @param {string} indication @returns {[string, string][]} */
 export function steadyFigures(s, indication) {

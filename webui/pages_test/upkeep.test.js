@@ -67,8 +67,8 @@ test('a reading that is not known looks like none', () => {
   const unknown = { steady: false, reason: 'The daemon does not answer.', readings: 0, mean: null, u: null, noise: null, drift: null, age_s: null };
   assert.equal(steadyWord(unknown).word, 'wait');
   assert.deepEqual(steadyFigures(unknown, 'N').map(([, text]) => /\d/.test(text)), [false, false, false, false, false]);
-  const resting = { ...unknown, reason: 'resting for 1.2 s with 130 readings: 3 s and 20 are needed' };
-  assert.equal(steadySpoken(resting), steadySpoken({ ...resting, reason: 'resting for 1.4 s with 150 readings: 3 s and 20 are needed' }));
+  const resting = { ...unknown, reason: 'wait: 1.2 s with 130 readings so far, 3 s and 20 are needed' };
+  assert.equal(steadySpoken(resting), steadySpoken({ ...resting, reason: 'wait: 1.4 s with 150 readings so far, 3 s and 20 are needed' }));
   assert.notEqual(steadySpoken(resting), steadySpoken({ ...resting, steady: true, reason: '' }));
 });
 
