@@ -1,17 +1,12 @@
 package main
 
 import (
-	"errors"
 	"fmt"
 	"io"
-	"math"
 
 	"github.com/spf13/cobra"
 
 	"joulewell/calib/drift"
-	"joulewell/calib/drift/allan"
-	"joulewell/daq/frame"
-	"joulewell/daq/runfile"
 	"joulewell/daq/upkeep"
 )
 
@@ -86,98 +81,6 @@ func printChecks(out io.Writer, desk *upkeep.Desk, k upkeep.Kind) error {
 				fmt.Fprintf(out, "    %+.2g %s for each kelvin of the air, u %.2g\n", 1e3*t.Temperature.Value, unit, 1e3*t.Temperature.U)
 			}
 		}
-	}
-	return nil
-}
-
-// printRest prints the Allan deviations of what a run holds of either sensor.
-func printRest(out io.Writer, name string) error {
-	run, err := runfile.Open(name)
-	if err != nil {
-		return err
-	}
-	defer run.Close()
-	var force, distance seen
-	for {
-		var f frame.Frame
-		err := run.Next(&f)
-		if errors.Is(err, io.EOF) {
-			break
-		}
-		if err != nil {
-			return err
-		}
-		if v, fresh := forceOf(&f, run.Meta()); fresh {
-			force.add(f.Seconds(), v)
-		}
-		if !math.IsNaN(f.Distance.Value) {
-			distance.add(f.Seconds(), f.Distance.Value)
-		}
-	}
-	if len(force.times)+len(distance.times) == 0 {
-		return fmt.Errorf("%s holds neither force nor distance", name)
-	}
-	for _, s := range []struct {
-		name, unit string
-		seen
-	}{{"force", "mN", force}, {"distance", "mm", distance}} {
-		if len(s.times) > 0 {
-			if err := s.print(out, s.name, s.unit); err != nil {
-				fmt.Fprintf(out, "%s: %v\n", s.name, err)
-			}
-		}
-	}
-	return nil
-}
-
-// forceOf is the force [N] that a row's own conversion means, by the run's calibration, or
-// as the row states it.
-func forceOf(f *frame.Frame, meta *runfile.Meta) (newtons float64, fresh bool) {
-	indication, ok := f.Reading.Load()
-	switch {
-	case !ok:
-		return 0, false
-	case meta != nil:
-		return meta.Setup.Calibration.Force.Newtons(indication).Value, true
-	}
-	return f.Force.Value, !math.IsNaN(f.Force.Value)
-}
-
-// seen is what one sensor read.
-type seen struct{ times, values []float64 }
-
-func (s *seen) add(t, v float64) {
-	if n := len(s.times); n == 0 || t > s.times[n-1] {
-		s.times, s.values = append(s.times, t), append(s.values, v)
-	}
-}
-
-// print prints the Allan deviations of a series, whose values are in thousands of the
-// unit.
-func (s *seen) print(out io.Writer, name, unit string) error {
-	interval, stretches, err := allan.Stretches(s.times, s.values)
-	if err != nil {
-		return err
-	}
-	log, err := allan.NewLog(interval, stretches...)
-	if err != nil {
-		return err
-	}
-	all, err := log.Octaves(0.95)
-	if err != nil {
-		return err
-	}
-	fmt.Fprintf(out, "%s: %d readings, %.4g s apart\n  averaged over      deviation    95 %% between            noise\n", name, len(s.times), interval)
-	for _, d := range all {
-		fmt.Fprintf(out, "  %10.4g s  %10.3g %s  %9.3g and %-9.3g  %s\n", d.Tau, 1e3*d.Value, unit, 1e3*d.Low, 1e3*d.High, d.Noise)
-	}
-	a, err := allan.Advise(all)
-	if err != nil {
-		return err
-	}
-	fmt.Fprintf(out, "  average over %.3g s: longer gains nothing that this log can show (floor %.2g %s)\n", a.Average, 1e3*a.Floor.Value, unit)
-	if !math.IsNaN(a.Walk) {
-		fmt.Fprintf(out, "  from %.3g s on it walks: take the zero anew at least so often\n", a.Walk)
 	}
 	return nil
 }

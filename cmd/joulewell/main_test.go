@@ -53,7 +53,8 @@ func TestCommands(t *testing.T) {
 	testscript.Run(t, testscript.Params{
 		Dir: "testdata",
 		Setup: func(e *testscript.Env) error {
-			if filepath.Base(e.WorkDir) == "script-report" {
+			switch filepath.Base(e.WorkDir) {
+			case "script-report", "script-drift":
 				if err := os.Mkdir(e.WorkDir+"/runs", 0o755); err != nil {
 					return err
 				}

@@ -17,16 +17,8 @@ import (
 type watch struct {
 	bench         *setup.Bench
 	force, height *drift.ZeroWatch
-	moving        int // frames in a row that showed a motion
+	still         Still
 }
-
-const (
-	// A velocity counts as motion beyond so many of its standard uncertainties and so much
-	// besides, for several frames in a row: single ones are noise.
-	surely = 5.0
-	crawl  = 1e-3 // [m/s]
-	inARow = 3
-)
 
 // newWatch returns a watch of a bench as it is calibrated now, or nil for one whose
 // sensors cannot be watched.
@@ -62,14 +54,7 @@ func neededAtRest(f *setup.File, k Kind) float64 {
 
 // look takes a frame and tells of records that it completes.
 func (w *watch) look(f *frame.Frame, rested func(Kind, drift.Rest)) {
-	if v := f.Velocity; v.Known() {
-		if math.Abs(v.Value) > surely*v.U+crawl {
-			w.moving++
-		} else {
-			w.moving = 0
-		}
-	}
-	rest := w.moving < inARow && f.Flags&(frame.NewEpoch|frame.Gap) == 0
+	rest := w.still.Look(f) && f.Flags&(frame.NewEpoch|frame.Gap) == 0
 	c := &w.bench.Calibration
 	if indication, ok := f.Reading.Load(); ok {
 		if r, whole := w.force.Add(f.T, c.Force.Newtons(indication).Value, rest); whole {
