@@ -12,7 +12,6 @@ package kept
 import (
 	"cmp"
 	"encoding/json"
-	"errors"
 	"fmt"
 	"io/fs"
 	"os"
@@ -20,16 +19,14 @@ import (
 	"strings"
 	"time"
 
+	"joulewell/daq/runfile"
 	"joulewell/daq/trials"
 )
 
 // version is that of the files; another one is refused.
 const version = 1
 
-const (
-	ext    = ".trials.json"
-	tmpExt = ".tmp"
-)
+const ext = ".trials.json"
 
 // Kept is what is kept of the trials of one run.
 type Kept struct {
@@ -50,18 +47,7 @@ func Write(dir *os.Root, k Kept) error {
 	if err != nil {
 		return fmt.Errorf("keep the trials of %s: %w", k.Run, err)
 	}
-	name := k.Run + ext
-	file, err := dir.OpenFile(name+tmpExt, os.O_CREATE|os.O_TRUNC|os.O_WRONLY, 0o644)
-	if err != nil {
-		return fmt.Errorf("keep the trials of %s: %w", k.Run, err)
-	}
-	_, err = file.Write(append(text, '\n'))
-	err = errors.Join(err, file.Sync(), file.Close())
-	if err == nil {
-		err = dir.Rename(name+tmpExt, name)
-	}
-	if err != nil {
-		dir.Remove(name + tmpExt)
+	if err := runfile.Replace(dir, k.Run+ext, append(text, '\n')); err != nil {
 		return fmt.Errorf("keep the trials of %s: %w", k.Run, err)
 	}
 	return nil
