@@ -192,7 +192,7 @@ func TestKeptWhenThereIsRoom(t *testing.T) {
 	s.play(3 * time.Second)
 	run := s.View().Recording
 	block := filepath.Join(s.dir, run+".trials.json.tmp")
-	if err := os.Mkdir(block, 0o755); err != nil {
+	if err := os.MkdirAll(filepath.Join(block, "no room"), 0o755); err != nil {
 		t.Fatal(err)
 	}
 	s.play(3 * time.Second)
@@ -202,7 +202,7 @@ func TestKeptWhenThereIsRoom(t *testing.T) {
 		t.Fatal(err)
 	}
 	revision := s.View().Revision
-	if err := os.Remove(block); err != nil {
+	if err := os.RemoveAll(block); err != nil {
 		t.Fatal(err)
 	}
 	v := s.await("no trouble", func(v View) bool { return v.Trouble == "" })
