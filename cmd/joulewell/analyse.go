@@ -34,7 +34,7 @@ func analyseCommand() *cobra.Command {
 		Example: "  joulewell analyse runs/2026-11-25T184210Z-tamar.csv\n" +
 			"  joulewell analyse --bob-diameter 25 --figures figures runs/*.csv\n" +
 			"  joulewell analyse --json runs/2026-11-25T184210Z-tamar.csv",
-		Args: arguments(cobra.MinimumNArgs(1)),
+		Args: arguments(1, many, "a run file"),
 		RunE: func(c *cobra.Command, args []string) error {
 			if err := f.model.check(); err != nil {
 				return err

@@ -29,7 +29,7 @@ func balanceCommand() *cobra.Command {
 			"    --latitude 53.4deg --altitude 30m --support-height 96.5cm \\\n" +
 			"    --start-height 78.4cm --end-height 59.4cm\n" +
 			"  joulewell balance --config bench.toml --from readings.csv --method montecarlo",
-		Args: arguments(cobra.NoArgs),
+		Args: arguments(0, 0, ""),
 		RunE: func(c *cobra.Command, _ []string) error {
 			var by balance.Method
 			switch method {

@@ -46,7 +46,7 @@ func calibrateCommand(log *slog.Logger) *cobra.Command {
 			"  joulewell calibrate spring --config bench.toml --from lengths.csv --by \"evening group\" --dry-run\n" +
 			"  joulewell calibrate timing --config bench.toml --swing runs/a.csv --swing runs/b.csv\n" +
 			"  (lengths.csv: load_g,length_mm / 100,158.5 / 200,198.1 / ...)",
-		Args: arguments(cobra.ExactArgs(1)),
+		Args: arguments(1, 1, "what is to be calibrated"),
 		RunE: func(c *cobra.Command, args []string) error {
 			kind, err := upkeep.ParseKind(args[0])
 			if err != nil {

@@ -22,7 +22,7 @@ func demoCommand(log *slog.Logger) *cobra.Command {
 		Long: "demo plays the virtual bench \"Tamar\": a brass bob dropped on spring S-4, caught\n" +
 			"and raised again every half minute. Open the printed address in a browser.",
 		Example: "  joulewell demo\n  joulewell demo --listen 127.0.0.1:9000 --data /tmp/runs --fault lost-echo=0.1",
-		Args:    arguments(cobra.NoArgs),
+		Args:    arguments(0, 0, ""),
 		RunE: func(c *cobra.Command, _ []string) error {
 			config, device, err := bench.device()
 			if err != nil {

@@ -21,7 +21,7 @@ func doctorCommand() *cobra.Command {
 			"and the web address, and prints a line for each: ok, look or wrong, and what to do.\n" +
 			"It opens no port and changes nothing. Exit status 1 when something is wrong.",
 		Example: "  joulewell doctor --config bench.toml",
-		Args:    arguments(cobra.NoArgs),
+		Args:    arguments(0, 0, ""),
 		RunE: func(c *cobra.Command, _ []string) error {
 			o := doctor.Options{Path: flags.config, Now: time.Now}
 			if _, err := os.Stat(benchFile); o.Path == "" && err == nil {

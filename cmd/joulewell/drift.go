@@ -21,7 +21,7 @@ func driftCommand() *cobra.Command {
 			"the bob hung at rest, and says by its Allan deviations how long averaging pays and\n" +
 			"from when on the zero walks.",
 		Example: "  joulewell drift --config bench.toml\n  joulewell drift --rest runs/2026-11-25T184210Z-tamar.csv",
-		Args:    arguments(cobra.NoArgs),
+		Args:    arguments(0, 0, ""),
 		RunE: func(c *cobra.Command, _ []string) error {
 			if rest != "" {
 				return printRest(c.OutOrStdout(), rest)

@@ -20,7 +20,7 @@ func forgetCommand() *cobra.Command {
 			"did. Readings, results and everything else stay as they are. It cannot be undone. A\n" +
 			"folder that a bench records into is refused. Copies elsewhere are yours to find.",
 		Example: "  joulewell forget runs",
-		Args:    arguments(cobra.MinimumNArgs(1)),
+		Args:    arguments(1, many, "a folder of runs"),
 		RunE: func(c *cobra.Command, args []string) error {
 			failed := 0
 			for _, path := range args {

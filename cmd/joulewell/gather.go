@@ -28,7 +28,7 @@ func gatherCommand() *cobra.Command {
 			"gives the weighted mean, and by Birge ratio and chi-squared whether the groups agree;\n" +
 			"what benches share (gravity, a spring that went round) is not counted twice.",
 		Example: "  joulewell gather tamar severn tees\n  joulewell gather --chart class.svg tamar severn\n  joulewell gather --csv tamar severn > marks.csv",
-		Args:    arguments(cobra.MinimumNArgs(1)),
+		Args:    arguments(1, many, "the folders of the benches"),
 		RunE: func(c *cobra.Command, args []string) error {
 			if asCSV && asJSON {
 				return usageError{errors.New("gather: --csv and --json exclude each other")}

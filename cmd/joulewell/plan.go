@@ -27,7 +27,7 @@ func planCommand() *cobra.Command {
 			"    --natural-length 11.8cm --spring-rate \"24.6N/m +- 0.1N/m\" \\\n" +
 			"    --latitude 53.4deg --altitude 30m --clearance 5cm\n" +
 			"  joulewell plan --config bench.toml --clearance 5cm --clearance-seen \"31mm +- 3mm\"",
-		Args: arguments(cobra.NoArgs),
+		Args: arguments(0, 0, ""),
 		RunE: func(c *cobra.Command, _ []string) error {
 			if err := h.gather(c, &d.Bench); err != nil {
 				return err

@@ -15,7 +15,7 @@ func portsCommand() *cobra.Command {
 		Use:     "ports",
 		Short:   "list the serial ports, without opening any",
 		Example: "  joulewell ports",
-		Args:    arguments(cobra.NoArgs),
+		Args:    arguments(0, 0, ""),
 		RunE: func(c *cobra.Command, _ []string) error {
 			ports, err := source.ListPorts(source.Roots{})
 			if err != nil {

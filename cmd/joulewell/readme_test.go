@@ -1,6 +1,7 @@
 package main
 
 import (
+	"log/slog"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -11,7 +12,8 @@ import (
 // What the README and DEVELOPERS.md name must be there: commands, options, files.
 func TestDocumentsNameWhatIsThere(t *testing.T) {
 	help := map[string]string{}
-	for _, command := range []string{"demo", "serve", "virtual", "ports", "replay", "version", "balance", "plan", "analyse", "calibrate", "drift", "trials", "report", "worksheet", "mark", "gather", "forget", "doctor"} {
+	for _, c := range commands(slog.New(slog.DiscardHandler)).Commands() {
+		command := c.Name()
 		var out, complaint strings.Builder
 		if status := run(t.Context(), []string{command, "--help"}, &out, &complaint); status == 0 && strings.Contains(out.String(), "joulewell "+command) {
 			help[command] = out.String()

@@ -29,7 +29,7 @@ func replayCommand(log *slog.Logger) *cobra.Command {
 			"works the run out again at once instead, with the apparatus and calibration in its\n" +
 			"metadata file, and tells whether the derived columns come out the same.",
 		Example: "  joulewell replay runs/2026-11-25T184210Z-tamar.csv\n  joulewell replay --check runs/2026-11-25T184210Z-tamar.csv",
-		Args:    arguments(cobra.ExactArgs(1)),
+		Args:    arguments(1, 1, "a run file"),
 		RunE: func(c *cobra.Command, args []string) error {
 			if !(speed > 0) {
 				return usageError{fmt.Errorf("--speed %g: must be positive", speed)}

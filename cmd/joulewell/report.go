@@ -38,7 +38,7 @@ func reportCommand() *cobra.Command {
 			"run that cannot be worked out is named, and the others are written all the same.",
 		Example: "  joulewell report runs/2026-11-25T184210Z-tamar.csv\n" +
 			"  joulewell report runs/*.csv -o evening.html --bob-diameter 25",
-		Args: arguments(cobra.MinimumNArgs(1)),
+		Args: arguments(1, many, "a run file"),
 		RunE: func(c *cobra.Command, args []string) error {
 			r, err := f.work(c, args)
 			if err != nil {

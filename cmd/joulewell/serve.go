@@ -41,7 +41,7 @@ func serveCommand(log *slog.Logger) *cobra.Command {
 			"  joulewell serve --check --config bench.toml\n" +
 			"  joulewell serve --class runs --class /media/severn/runs\n" +
 			"  joulewell serve --listen 0.0.0.0:8420 --key-file bench.key --host tamar.lab.example",
-		Args: arguments(cobra.NoArgs),
+		Args: arguments(0, 0, ""),
 		RunE: func(c *cobra.Command, _ []string) error {
 			plain, err := flags.file()
 			if err != nil {

@@ -33,7 +33,7 @@ func trialsCommand() *cobra.Command {
 			"What is kept beside a run is read; a run without it is worked out anew. A table that\n" +
 			"--csv printed is read too, also as a spreadsheet saved it again.",
 		Example: "  joulewell trials runs\n  joulewell trials --csv runs/*.csv > trials.csv\n  joulewell trials --again --keep runs",
-		Args:    arguments(cobra.MinimumNArgs(1)),
+		Args:    arguments(1, many, "a run file, or a folder of runs"),
 		RunE: func(c *cobra.Command, args []string) error {
 			if asCSV && asJSON {
 				return usageError{errors.New("trials: --csv and --json exclude each other")}

@@ -28,7 +28,7 @@ func versionCommand() *cobra.Command {
 		Use:     "version",
 		Short:   "print the version",
 		Example: "  joulewell version",
-		Args:    arguments(cobra.NoArgs),
+		Args:    arguments(0, 0, ""),
 		Run: func(c *cobra.Command, _ []string) {
 			fmt.Fprintf(c.OutOrStdout(), "joulewell %s %s %s/%s\n", version(), runtime.Version(), runtime.GOOS, runtime.GOARCH)
 		},

@@ -68,7 +68,7 @@ func virtualCommand(log *slog.Logger) *cobra.Command {
 		Long: "virtual prints the path of a pseudo-terminal on which the virtual bench talks like\n" +
 			"a real device. Read it in a second terminal with joulewell serve --port PATH.",
 		Example: "  joulewell virtual\n  joulewell virtual --link /tmp/bench --fault reset@20",
-		Args:    arguments(cobra.NoArgs),
+		Args:    arguments(0, 0, ""),
 		RunE: func(c *cobra.Command, _ []string) error {
 			if list {
 				for _, f := range virtual.Faults() {

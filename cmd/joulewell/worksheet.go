@@ -39,7 +39,7 @@ func worksheetCommand() *cobra.Command {
 			"students' figures against it.",
 		Example: "  joulewell worksheet --config bench.toml --start-height 78.4cm --end-height 59.4cm --html sheet.html\n" +
 			"  joulewell worksheet --config bench.toml --from readings.csv --ask start_total,end_total,lost --key",
-		Args: arguments(cobra.NoArgs),
+		Args: arguments(0, 0, ""),
 		RunE: func(c *cobra.Command, _ []string) error {
 			if err := f.hand.gather(c, &f.readings.Bench); err != nil {
 				return err
@@ -110,7 +110,7 @@ func markCommand() *cobra.Command {
 			"nothing away. FIGURES.csv has two columns, figure and value with its unit, such as\n" +
 			"start_elastic,0.42 J.",
 		Example: "  joulewell worksheet --config bench.toml --from readings.csv --json > sheet.json\n  joulewell mark sheet.json group-3.csv",
-		Args:    arguments(cobra.ExactArgs(2)),
+		Args:    arguments(2, 2, "a sheet and the figures to hold against it"),
 		RunE: func(c *cobra.Command, args []string) error {
 			sheet, err := readSheet(args[0])
 			if err != nil {
