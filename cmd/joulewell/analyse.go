@@ -10,7 +10,6 @@ import (
 	"joulewell/daq/analysis"
 	"joulewell/daq/analysis/figure"
 	"joulewell/daq/analysis/report"
-	"joulewell/daq/runfile"
 )
 
 // analyseFlags say what to print of a run, and what the run does not know.
@@ -57,7 +56,7 @@ func analyseCommand() *cobra.Command {
 }
 
 func (f *analyseFlags) analyse(out io.Writer, name string) error {
-	run, err := runfile.Open(name)
+	run, err := openRun(name)
 	if err != nil {
 		return err
 	}

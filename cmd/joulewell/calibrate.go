@@ -12,8 +12,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"joulewell/daq/runfile"
-	"joulewell/daq/setup"
 	"joulewell/daq/upkeep"
 )
 
@@ -103,7 +101,7 @@ func (f *calibrateFlags) signing() (upkeep.Signing, error) {
 
 // openDesk reads a bench file with its calibration book.
 func openDesk(path string) (*upkeep.Desk, error) {
-	file, err := setup.Load(path)
+	file, err := openBench(path)
 	if err != nil {
 		return nil, err
 	}
@@ -179,7 +177,7 @@ func (f *calibrateFlags) fromRuns(k upkeep.Kind, desk *upkeep.Desk) (*upkeep.Fin
 func recordings(names []string) ([]upkeep.Recording, error) {
 	var list []upkeep.Recording
 	for _, name := range names {
-		run, err := runfile.Open(name)
+		run, err := openRun(name)
 		if err != nil {
 			return nil, err
 		}

@@ -61,7 +61,7 @@ func (h *hand) take(fields []quantity.Field) {
 // gather reads everything. Quantities in b that nobody gave stay as they are.
 func (h *hand) gather(c *cobra.Command, b *quantity.Bench) error {
 	if h.config != "" {
-		file, err := setup.Load(h.config)
+		file, err := openBench(h.config)
 		if err != nil {
 			return err
 		}

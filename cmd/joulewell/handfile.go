@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
@@ -21,11 +20,11 @@ type entry struct{ where, name, text string }
 
 // open reads the file of --from into the readings that no flag has given.
 func (h *hand) open(c *cobra.Command) error {
+	if err := present(h.from); err != nil {
+		return fmt.Errorf("read %w", err)
+	}
 	text, err := os.ReadFile(h.from)
-	switch {
-	case errors.Is(err, fs.ErrNotExist):
-		return fmt.Errorf("read %s: there is no such file", h.from)
-	case err != nil:
+	if err != nil {
 		return fmt.Errorf("read %s: %w", h.from, err)
 	}
 	var entries []entry
@@ -53,7 +52,7 @@ func (h *hand) put(c *cobra.Command, e entry) error {
 	name := strings.NewReplacer("_", "-", " ", "-").Replace(strings.ToLower(strings.TrimSpace(e.name)))
 	i := slices.IndexFunc(h.readings, func(r *reading) bool { return r.Name == name })
 	if i < 0 {
-		return fmt.Errorf("%s: there is no reading %q; the options of joulewell %s --help name them all", e.where, e.name, c.Name())
+		return fmt.Errorf("%s: there is no reading %q; there is %s", e.where, e.name, strings.Join(h.names(), ", "))
 	}
 	r := h.readings[i]
 	if c.Flags().Changed(r.Name) {
@@ -69,6 +68,15 @@ func (h *hand) put(c *cobra.Command, e entry) error {
 		return fmt.Errorf("%s: %s: %w", e.where, r.Name, err)
 	}
 	return nil
+}
+
+// names are those of all readings.
+func (h *hand) names() []string {
+	var all []string
+	for _, r := range h.readings {
+		all = append(all, r.Name)
+	}
+	return all
 }
 
 // tomlEntries reads a TOML file of strings, in order of their keys.

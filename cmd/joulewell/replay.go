@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"io"
 	"log/slog"
-	"os"
 	"path/filepath"
 
 	"github.com/spf13/cobra"
@@ -34,7 +33,7 @@ func replayCommand(log *slog.Logger) *cobra.Command {
 			if !(speed > 0) {
 				return usageError{fmt.Errorf("--speed %g: must be positive", speed)}
 			}
-			run, err := runfile.Open(args[0])
+			run, err := openRun(args[0])
 			if err != nil {
 				return err
 			}
@@ -77,7 +76,7 @@ func rework(stdout io.Writer, run *runfile.Reader, name, out string) error {
 	if out == "-" {
 		sink = stdout
 	} else if out != "" {
-		f, err := os.OpenFile(out, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
+		f, err := create(out)
 		if err != nil {
 			return fmt.Errorf("write the run as worked out again: %w", err)
 		}

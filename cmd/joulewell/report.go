@@ -65,8 +65,8 @@ func (f *reportFlags) work(c *cobra.Command, names []string) (*paper.Report, err
 	if _, err := os.Lstat(f.out); err == nil && !f.replace {
 		return nil, fmt.Errorf("write the report: %s is there already: choose another name with -o, or say --replace", f.out)
 	}
-	if _, err := os.Stat(f.book); err != nil && c.Flags().Changed("book") {
-		return nil, fmt.Errorf("read the calibration book: %w", err)
+	if err := present(f.book); err != nil && c.Flags().Changed("book") {
+		return nil, fmt.Errorf("read the calibration book: %w: it lies beside the bench file, as %s unless that says otherwise", err, setup.Book)
 	}
 	book, err := upkeep.Load(f.book)
 	if err != nil {
@@ -91,6 +91,9 @@ func (f *reportFlags) work(c *cobra.Command, names []string) (*paper.Report, err
 }
 
 func (f *reportFlags) open(c *cobra.Command, path string, book upkeep.Book) (*workup.Run, error) {
+	if err := isRun(path); err != nil {
+		return nil, err
+	}
 	name, ok := strings.CutSuffix(filepath.Base(path), ".csv")
 	if !ok {
 		return nil, errors.New("not a run file: their names end in .csv")

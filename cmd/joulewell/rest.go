@@ -65,7 +65,7 @@ func (r *rest) read(run *runfile.Reader) error {
 // printRest prints the Allan deviations of what a run holds of either sensor while the bob
 // hung at rest. It refuses a run in which it mostly moved.
 func printRest(out io.Writer, name string) error {
-	run, err := runfile.Open(name)
+	run, err := openRun(name)
 	if err != nil {
 		return err
 	}

@@ -51,7 +51,7 @@ func commands(log *slog.Logger) *cobra.Command {
 		SuggestionsMinimumDistance: 2,
 		Version:                    version(),
 	}
-	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
+	root.SetFlagErrorFunc(wrongOption)
 	root.AddCommand(
 		demoCommand(log), serveCommand(log), virtualCommand(log), replayCommand(log), doctorCommand(),
 		balanceCommand(), planCommand(), analyseCommand(), reportCommand(), calibrateCommand(log), driftCommand(),

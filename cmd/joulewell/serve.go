@@ -128,10 +128,10 @@ func (s *serveFlags) over(file *setup.File) {
 
 func (s *serveFlags) read() (setup.File, error) {
 	if s.config != "" {
-		return setup.Load(s.config)
+		return openBench(s.config)
 	}
 	if _, err := os.Stat(benchFile); !errors.Is(err, fs.ErrNotExist) {
-		return setup.Load(benchFile)
+		return openBench(benchFile)
 	}
 	if s.check {
 		return setup.File{}, usageError{errors.New("serve --check: there is no bench.toml in this folder; name one with --config")}

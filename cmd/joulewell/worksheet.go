@@ -56,12 +56,27 @@ func worksheetCommand() *cobra.Command {
 	f.hand.take(f.readings.Fields())
 	f.hand.add(c)
 	c.Flags().StringVar(&f.title, "title", f.title, "of the sheet")
-	c.Flags().StringSliceVar(&f.print, "print", nil, "readings that students get, as in bob_mass,start_height (all that were taken)")
-	c.Flags().StringSliceVar(&f.ask, "ask", nil, "results that they work out, as in start_total,lost (all that can be)")
+	c.Flags().StringSliceVar(&f.print, "print", nil, "readings that students get (all that were taken), of\n"+folded(worksheet.Readings()))
+	c.Flags().StringSliceVar(&f.ask, "ask", nil, "results that they work out (all that can be), of\n"+folded(worksheet.Results()))
 	c.Flags().IntVar(&f.digits, "digits", 0, "significant digits to which anybody may round on the way (3)")
 	c.Flags().BoolVar(&f.key, "key", false, "print the key, and not the sheet")
 	c.Flags().StringVar(&f.html, "html", "", "write the sheet, or the key, as a page to print into this `file`")
 	return c
+}
+
+// folded are names in a few lines, for a list of options.
+func folded(all []worksheet.ID) string {
+	var lines strings.Builder
+	for i, id := range all {
+		switch {
+		case i > 0 && i%5 == 0:
+			lines.WriteString(",\n")
+		case i > 0:
+			lines.WriteString(", ")
+		}
+		lines.WriteString(string(id))
+	}
+	return lines.String()
 }
 
 func ids(names []string) []worksheet.ID {
@@ -93,7 +108,7 @@ func (f *worksheetFlags) page(sheet *worksheet.Sheet, key *worksheet.Key) error 
 	if !f.key {
 		key = nil
 	}
-	file, err := os.OpenFile(f.html, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
+	file, err := create(f.html)
 	if err != nil {
 		return fmt.Errorf("write the page: %w", err)
 	}
@@ -108,7 +123,7 @@ func markCommand() *cobra.Command {
 		Long: "mark says which of a student's figures are right within honest rounding, which only\n" +
 			"follow from an earlier slip, and where a known slip explains one, in a hint that gives\n" +
 			"nothing away. FIGURES.csv has two columns, figure and value with its unit, such as\n" +
-			"start_elastic,0.42 J.",
+			"start_elastic,0.42 J. The figures a sheet may ask for are\n\n" + folded(worksheet.Results()) + ".",
 		Example: "  joulewell worksheet --config bench.toml --from readings.csv --json > sheet.json\n  joulewell mark sheet.json group-3.csv",
 		Args:    arguments(2, 2, "a sheet and the figures to hold against it"),
 		RunE: func(c *cobra.Command, args []string) error {
@@ -127,7 +142,7 @@ func markCommand() *cobra.Command {
 			if asJSON {
 				return printJSON(c.OutOrStdout(), report)
 			}
-			printMarks(c.OutOrStdout(), report)
+			printMarks(c.OutOrStdout(), report, sheet.Digits)
 			return nil
 		},
 	}
@@ -136,6 +151,9 @@ func markCommand() *cobra.Command {
 }
 
 func readSheet(name string) (*worksheet.Sheet, error) {
+	if err := present(name); err != nil {
+		return nil, fmt.Errorf("read the sheet: %w: joulewell worksheet --json makes one", err)
+	}
 	text, err := os.ReadFile(name)
 	if err != nil {
 		return nil, fmt.Errorf("read the sheet: %w", err)
@@ -148,6 +166,9 @@ func readSheet(name string) (*worksheet.Sheet, error) {
 }
 
 func readFigures(name string) (map[worksheet.ID]string, error) {
+	if err := present(name); err != nil {
+		return nil, fmt.Errorf("read the figures: %w", err)
+	}
 	text, err := os.ReadFile(name)
 	if err != nil {
 		return nil, fmt.Errorf("read the figures: %w", err)
@@ -167,11 +188,15 @@ func readFigures(name string) (map[worksheet.ID]string, error) {
 		}
 		figures[id] = e.text
 	}
+	if len(figures) == 0 {
+		return nil, fmt.Errorf("read %s: no figure stands in it: write one a line, as in start_elastic,0.42 J", name)
+	}
 	return figures, nil
 }
 
-// printMarks prints a verdict for each blank, then the hints.
-func printMarks(out io.Writer, r *slip.Report) {
+// printMarks prints a verdict for each blank, then the hints, then what the verdicts mean
+// on a sheet that lets people round to so many digits.
+func printMarks(out io.Writer, r *slip.Report, digits int) {
 	for _, m := range r.Marks {
 		fmt.Fprintf(out, "%-56s %s", m.ID.Label(), m.Verdict)
 		if len(m.From) > 0 {
@@ -185,5 +210,9 @@ func printMarks(out io.Writer, r *slip.Report) {
 	}
 	for _, f := range r.Findings {
 		fmt.Fprintf(out, "- %s\n", f.Hint)
+	}
+	fmt.Fprintln(out)
+	for _, v := range r.Verdicts() {
+		fmt.Fprintf(out, "%s: %s\n", v, v.Meaning(digits))
 	}
 }

@@ -110,9 +110,9 @@ func (b *Bench) Check() error {
 	a.Spring.Mass.U, a.Spring.NaturalLength.U = b.SpringMass.U, b.NaturalLength.U
 	a.Spring.Rate.U, a.Spring.InitialTension.U = b.Rate.U, b.InitialTension.U
 	a.Gravity.U, a.Support.U = b.Gravity.U, b.Support.U
-	for i, q := range [...]float64{x[AtBobMass], x[AtBobLength], x[AtSpringMass], x[AtNaturalLength], x[AtRate], x[AtInitialTension]} {
-		if q < 0 { // before Apparatus takes it for a small negative draw
-			return fmt.Errorf("%w: %s = %g: must be positive", energy.ErrImpossible, inputs[i].Name, q)
+	for i, unit := range [...]string{AtBobMass: "kg", AtBobLength: "m", AtSpringMass: "kg", AtNaturalLength: "m", AtRate: "N/m", AtInitialTension: "N"} {
+		if x[i] < 0 { // before Apparatus takes it for a small negative draw
+			return fmt.Errorf("%w: %s = %g %s: must be positive", energy.ErrImpossible, inputs[i].Name, x[i], unit)
 		}
 	}
 	a.Spring.Departure = b.Departure

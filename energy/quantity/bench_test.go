@@ -53,7 +53,7 @@ func TestBenchRefuses(t *testing.T) {
 		{"missing", func(b *Bench) { b.SpringMass = Quantity{} }, "spring mass is missing"},
 		{"exact", func(b *Bench) { b.NaturalLength.U = 0 }, "uncertainty of natural length is zero"},
 		{"exact tension", func(b *Bench) { b.InitialTension = at(Force, 0.1, 0) }, "uncertainty of initial tension is zero"},
-		{"negative", func(b *Bench) { b.SpringMass.Value = -0.01 }, "spring mass = -0.01: must be positive"},
+		{"negative", func(b *Bench) { b.SpringMass.Value = -0.01 }, "spring mass = -0.01 kg: must be positive"},
 		{"no mass", func(b *Bench) { b.BobMass.Value = 0 }, "bob mass = 0 kg"},
 		{"not a number", func(b *Bench) { b.Rate.Value = math.NaN() }, "spring rate is not a number"},
 		{"negative u", func(b *Bench) { b.Rate.U = -1 }, "uncertainty of spring rate"},

@@ -30,13 +30,25 @@ type FigureError struct {
 }
 
 func (e *FigureError) Error() string {
-	if e.Cause == nil {
+	switch {
+	case e.Cause == nil:
 		return fmt.Sprintf("take %s: %s", e.ID, e.Reason)
+	case errors.Is(e.Reason, ErrNoUnit) || errors.Is(e.Reason, ErrUnit): // the cause says so too
+		return fmt.Sprintf("take %s: %s", e.ID, e.Cause)
 	}
 	return fmt.Sprintf("take %s: %s: %s", e.ID, e.Reason, e.Cause)
 }
 
 func (e *FigureError) Unwrap() error { return e.Reason }
+
+// asked tells what a sheet asks for.
+func asked(s *worksheet.Sheet) error {
+	var ids []string
+	for _, r := range s.Results {
+		ids = append(ids, string(r.ID))
+	}
+	return fmt.Errorf("it asks for %s", strings.Join(ids, ", "))
+}
 
 // answer is a figure as the student wrote it.
 type answer struct {
@@ -93,7 +105,7 @@ func takeAll(s *worksheet.Sheet, texts map[worksheet.ID]string) (map[worksheet.I
 	}
 	for _, id := range slices.Sorted(maps.Keys(texts)) {
 		if !s.Asks(id) {
-			refused = append(refused, &FigureError{ID: id, Text: texts[id], Reason: ErrNotAsked})
+			refused = append(refused, &FigureError{id, texts[id], ErrNotAsked, asked(s)})
 		}
 	}
 	return answers, errors.Join(refused...)

@@ -32,10 +32,14 @@ type ChoiceError struct {
 	ID     ID
 	Reason error // one of the above
 	Lacks  []ID  // what would have to be printed, where that is known
+	Known  []ID  // what may be chosen in its place, where it is none of them
 }
 
 func (e *ChoiceError) Error() string {
-	if len(e.Lacks) == 0 {
+	switch {
+	case len(e.Known) > 0:
+		return fmt.Sprintf("choose %s: %s: there is %s", e.ID, e.Reason, join(e.Known))
+	case len(e.Lacks) == 0:
 		return fmt.Sprintf("choose %s: %s", e.ID, e.Reason)
 	}
 	return fmt.Sprintf("choose %s: %s: print %s", e.ID, e.Reason, join(e.Lacks))
@@ -69,7 +73,7 @@ func New(r balance.Readings, c Choice) (*Sheet, *Key, error) {
 		can, chosen := e.id == Explanation || w.can(e.id), slices.Contains(c.Results, e.id)
 		switch {
 		case chosen && !can:
-			return nil, nil, &ChoiceError{e.id, ErrCannot, w.lacks(e.id)}
+			return nil, nil, &ChoiceError{ID: e.id, Reason: ErrCannot, Lacks: w.lacks(e.id)}
 		case chosen || (can && len(c.Results) == 0 && w.sure(e.id)):
 			s.Results = append(s.Results, Item{ID: e.id, Label: e.label, Unit: e.unit})
 		}
@@ -87,7 +91,7 @@ func New(r balance.Readings, c Choice) (*Sheet, *Key, error) {
 func (c *Choice) check(taken map[ID]quantity.Quantity) error {
 	for _, id := range c.Readings {
 		if !id.isReading() {
-			return &ChoiceError{ID: id, Reason: ErrUnknown}
+			return &ChoiceError{ID: id, Reason: ErrUnknown, Known: Readings()}
 		}
 		if _, ok := taken[id]; !ok {
 			return &ChoiceError{ID: id, Reason: ErrNotTaken}
@@ -95,7 +99,7 @@ func (c *Choice) check(taken map[ID]quantity.Quantity) error {
 	}
 	for _, id := range c.Results {
 		if !id.isResult() {
-			return &ChoiceError{ID: id, Reason: ErrUnknown}
+			return &ChoiceError{ID: id, Reason: ErrUnknown, Known: Results()}
 		}
 	}
 	return nil

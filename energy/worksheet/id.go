@@ -97,6 +97,20 @@ var results = []entry{
 	{Explanation, "where you think the difference went, and whether the readings can tell", "", quantity.Ratio, "", 0},
 }
 
+// Readings returns all readings that a sheet may print, in its order.
+func Readings() []ID { return names(readings) }
+
+// Results returns all results that a sheet may ask for, in its order.
+func Results() []ID { return names(results) }
+
+func names(list []entry) []ID {
+	var ids []ID
+	for _, e := range list {
+		ids = append(ids, e.id)
+	}
+	return ids
+}
+
 // find returns what is known of id beforehand; of an unknown one its own name.
 func (id ID) find() entry {
 	for _, list := range [][]entry{readings, results} {

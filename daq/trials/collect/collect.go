@@ -134,6 +134,10 @@ func (c *collector) file(path string) {
 		return
 	}
 	defer dir.Close()
+	if filepath.Ext(path) != csvExt {
+		c.trouble(path, false, errors.New("it is neither a run file nor a table of trials: their names end in .csv"))
+		return
+	}
 	c.in(dir, parent, filepath.Base(path))
 }
 
