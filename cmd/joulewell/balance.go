@@ -61,12 +61,16 @@ func balanceCommand() *cobra.Command {
 	return c
 }
 
-// balanceText prints a comparison for a person, the verdict first.
+// balanceText prints a comparison for a person: what contradicts itself, else the verdict,
+// first.
 func balanceText(w io.Writer, x *balance.Comparison) {
-	fmt.Fprintln(w, x.Verdict)
 	for _, s := range x.Contradictions {
 		fmt.Fprintf(w, "CONTRADICTION: %s\n", s)
 	}
+	if len(x.Contradictions) > 0 {
+		fmt.Fprint(w, "Read these again first; what follows holds only if it is their uncertainty that is too small.\n\n")
+	}
+	fmt.Fprintln(w, x.Verdict)
 	unit, scale := "mJ", 1e-3
 	largest := 0.0
 	for _, l := range x.Lines {

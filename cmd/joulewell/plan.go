@@ -45,19 +45,23 @@ func planCommand() *cobra.Command {
 				}
 			}
 			p, err := plan.Make(d)
+			if err == nil && !clearance.Given() {
+				d.Clearance = p.Safe
+				p, err = plan.Make(d)
+			}
 			if err != nil {
 				return refused(err)
 			}
 			if h.json {
 				return planJSON(c.OutOrStdout(), p)
 			}
-			planText(c.OutOrStdout(), p, d.Clearance)
+			planText(c.OutOrStdout(), p, d.Clearance, clearance.Given())
 			return nil
 		},
 	}
 	h.take(append(d.Bench.Fields(),
 		quantity.Field{Name: "release", Kind: quantity.Length, To: &d.Release, Help: "extension of the spring as the bob is let go\n(left out: its hook just touches the hanging spring)"},
-		quantity.Field{Name: "clearance", Kind: quantity.Length, To: &clearance, Help: "wanted between the floor and the bob's lowest point (0mm)"},
+		quantity.Field{Name: "clearance", Kind: quantity.Length, To: &clearance, Help: "wanted between the floor and the bob's lowest point\n(left out: the least that is recommended)"},
 		quantity.Field{Name: "amplitude-ratio", Kind: quantity.Ratio, To: &d.Ratio, Help: "amplitude after half a cycle over that before (1, nothing is lost)"},
 		quantity.Field{Name: "clearance-seen", Kind: quantity.Length, To: &d.Trial, Help: "in a trial, with the support where it is now"},
 		quantity.Field{Name: "safe-extension", Kind: quantity.Length, To: &safe, Help: "that the spring bears"},
@@ -68,14 +72,22 @@ func planCommand() *cobra.Command {
 }
 
 // planText prints a plan for a person, what to do first and what may go wrong next.
-func planText(w io.Writer, p *plan.Plan, clearance float64) {
+func planText(w io.Writer, p *plan.Plan, clearance float64, wanted bool) {
+	m := p.Move
+	if m != nil && m.Contradicted() {
+		fmt.Fprintf(w, "CONTRADICTION: %s\nDo not move the support before that is found; what follows is by the readings alone.\n\n", m.Agreement())
+	}
 	height := quantity.Length.Both(p.Support.Value, p.Support.Expanded)
 	where := "at the floor"
 	if clearance > 0 {
 		where = quantity.Length.Text(clearance, 0) + " above the floor"
 	}
 	fmt.Fprintf(w, "support height %s (95 %%, k = %.2f) for a lowest point %s\n", height, p.Support.Coverage, where)
-	if m := p.Move; m != nil {
+	if !wanted {
+		fmt.Fprintln(w, "  (no clearance was asked for: this is the least that is recommended, so that the bob\n"+
+			"  stays off the floor and its pad in 99 of 100 benches so measured)")
+	}
+	if m != nil && !m.Contradicted() {
 		from := "by the readings of the bench"
 		if m.FromTrial {
 			from = "by the trial"
@@ -136,7 +148,9 @@ func planJSON(w io.Writer, p *plan.Plan) error {
 	for _, row := range planRows(p) {
 		out[row.key] = row.Forecast.Figure()
 	}
-	if m := p.Move; m != nil {
+	if m := p.Move; m != nil && m.Contradicted() {
+		out["contradiction"], out["trial_less_plan_m"] = m.Agreement(), m.Off.Figure()
+	} else if m != nil {
 		out["raise_m"], out["raise_from_trial"] = m.Raise.Figure(), m.FromTrial
 		if m.Ratio != nil {
 			out["amplitude_ratio_seen"], out["trial_less_plan_m"] = m.Ratio.Figure(), m.Off.Figure()

@@ -42,6 +42,21 @@ func (p *drop) move(r []quantity.Result) *Move {
 	return nil
 }
 
+// leastRatio [1]: no bob on a spring loses more of its amplitude in half a cycle, but one
+// that meets something. Common practice, no source.
+const leastRatio = 0.9
+
+// Contradicted reports whether the trial cannot have gone as it did by the readings of the
+// bench, not even if a swing loses as much as any does. Nothing is to be moved by either
+// before the fault is found.
+func (m *Move) Contradicted() bool {
+	return m.Off != nil && math.Abs(m.Off.Value) > m.Off.Expanded &&
+		(m.Off.Value < 0 || m.Ratio.Value+m.Ratio.Expanded < leastRatio)
+}
+
+// suspects are what is most often off. Common practice, no source.
+const suspects = "the length of the spring given where its extension is meant, the rate, a mass, the height of the support, or where the clearance was read"
+
 // Agreement says how trial and readings go together; empty where there is nothing to
 // compare.
 func (m *Move) Agreement() string {
@@ -53,10 +68,18 @@ func (m *Move) Agreement() string {
 	case math.Abs(m.Off.Value) <= m.Off.Expanded:
 		return "the trial and the readings of the bench agree within " + quantity.Length.Text(m.Off.Expanded, m.Off.Expanded)
 	case m.Off.Value > 0 && m.Ratio.Value > 0:
-		return fmt.Sprintf("the bob stayed %s higher than worked out: an amplitude ratio of %s would do that, or a reading is off",
-			by, quantity.Ratio.Both(m.Ratio.Value, m.Ratio.Expanded))
+		return fmt.Sprintf("the bob stayed %s higher than worked out: an amplitude ratio of %s would do that, or a reading is off%s",
+			by, quantity.Ratio.Both(m.Ratio.Value, m.Ratio.Expanded), m.look())
 	case m.Off.Value > 0:
-		return fmt.Sprintf("the bob stayed %s higher than worked out, above where it should hang at rest: a reading is off", by)
+		return fmt.Sprintf("the bob stayed %s higher than worked out, above where it should hang at rest: a reading is off%s", by, m.look())
 	}
-	return fmt.Sprintf("the bob came %s lower than worked out: a reading of the bench must be off", by)
+	return fmt.Sprintf("the bob came %s lower than worked out: a reading must be off%s", by, m.look())
+}
+
+// look says where to look first for what contradicts.
+func (m *Move) look() string {
+	if !m.Contradicted() {
+		return ""
+	}
+	return ": look at " + suspects
 }
