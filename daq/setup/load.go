@@ -27,6 +27,8 @@ type File struct {
 	Calibration string // path of the calibration book; empty = none is kept
 	CheckMasses string // path of the file of the laboratory's check masses; empty = there is none
 	Since       Since
+
+	LeftOut []string // keys of numbers that the file does not give, in their order
 }
 
 // Since holds the days from which on the parts of a bench are what they are. What was
@@ -68,6 +70,11 @@ func Parse(text string) (File, error) {
 	for _, key := range measured {
 		if !meta.IsDefined(key) {
 			return File{}, fmt.Errorf("%s is missing: measure it and write it in", key)
+		}
+	}
+	for _, q := range new(keys).quantities(&f) {
+		if !meta.IsDefined(q.key) {
+			f.LeftOut = append(f.LeftOut, q.key)
 		}
 	}
 	return f, f.check(lineNumbers(text))

@@ -38,6 +38,7 @@ func (f *File) Summary() string {
 		s.WriteString("  CAUTION: that is below the floor: raise the support\n")
 	}
 	f.cautions(&s)
+	f.leftOut(&s)
 	fmt.Fprintf(&s, "device on %s at %d bit/s; web server on %s; runs in %s\n", f.Device.Port, f.Device.Baud, f.Listen, f.Data)
 	return s.String()
 }
@@ -49,10 +50,21 @@ func (f *File) summarizeSensors(s *strings.Builder, line func(string, energy.Est
 	line("distance offset", d.Offset, 1e3, "mm")
 	line("distance delay", d.Delay, 1e3, "ms")
 	fmt.Fprintf(s, "  distance looks from the %s, noise %.3g mm, sees %.0f to %.0f mm\n", d.Mounting, 1e3*d.Noise, 1e3*d.Min, 1e3*d.Max)
-	line("force zero", l.Zero, 1, "")
-	line("force span", l.Span, 1, "N a count")
+	line("force zero", l.Zero, 1, "counts")
+	line("force span", l.Span, 1e6, "µN/count")
 	line("force delay", l.Delay, 1e3, "ms")
 	line("air", f.Bench.Calibration.Air.Temperature, 1, "°C")
+}
+
+// leftOut says what counts in place of the numbers that the file does not give.
+func (f *File) leftOut(s *strings.Builder) {
+	values := f.Pick(f.LeftOut...)
+	for i, key := range f.LeftOut {
+		if i == 0 {
+			s.WriteString("  not in the bench file, and taken as:\n")
+		}
+		fmt.Fprintf(s, "    %s = %.5g\n", key, values[key])
+	}
 }
 
 // cautions names what is possible but unlikely to be meant, or unsafe.
