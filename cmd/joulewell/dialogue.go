@@ -99,7 +99,7 @@ func (d *dialogue) hear(ctx context.Context, kind upkeep.Kind, line string) (don
 				fmt.Fprintln(d.out, err)
 				return nil
 			}
-			fmt.Fprintf(d.out, "taken back; %d points left\n", len(s.Points()))
+			fmt.Fprintf(d.out, "taken back; points left: %d\n", len(s.Points()))
 			return nil
 		})
 	case "done":

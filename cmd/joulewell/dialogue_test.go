@@ -115,7 +115,7 @@ func TestCalibrationAtTheTerminal(t *testing.T) {
 	if err := talk.run(ctx, in, bench); err != nil {
 		t.Fatal(err)
 	}
-	for _, want := range []string{"Hang a load", "point 1 taken: -182", "not taken: load \"the red one\"", "taken back; 3 points left", "point 7 taken", "so far span 1.2", "kept in "} {
+	for _, want := range []string{"Hang a load", "point 1 taken: -182", "not taken: load \"the red one\"", "taken back; points left: 3", "point 7 taken", "so far span 1.2", "kept in "} {
 		if !strings.Contains(out.String(), want) {
 			t.Errorf("the dialogue does not say %q:\n%s", want, out.String())
 		}

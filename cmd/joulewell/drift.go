@@ -65,7 +65,7 @@ func printChecks(out io.Writer, desk *upkeep.Desk, k upkeep.Kind) error {
 		if s.Standard != "" {
 			name += " " + s.Standard
 		}
-		fmt.Fprintf(out, "  %s, %d checks: ", name, len(s.History.Records))
+		fmt.Fprintf(out, "  %s (checks: %d): ", name, len(s.History.Records))
 		if s.Verdict != nil {
 			fmt.Fprintln(out, s.Verdict.Reason)
 		} else {

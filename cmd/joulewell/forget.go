@@ -31,7 +31,7 @@ func forgetCommand() *cobra.Command {
 				failed += n
 			}
 			if failed > 0 {
-				return fmt.Errorf("forget: %d files could not be seen to, see above", failed)
+				return fmt.Errorf("forget: not all is done, see above: files left as they are: %d", failed)
 			}
 			return nil
 		},

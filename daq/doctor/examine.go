@@ -104,7 +104,7 @@ func data(d *Data) []Finding {
 	}
 	all := []Finding{room}
 	if d.Cut > 0 {
-		all = append(all, Finding{Look, about, fmt.Sprintf("%d runs are being written, or were cut short", d.Cut), "start joulewell on this folder: it repairs what nobody writes"})
+		all = append(all, Finding{Look, about, fmt.Sprintf("runs that are being written, or were cut short: %d", d.Cut), "start joulewell on this folder: it repairs what nobody writes"})
 	}
 	return all
 }

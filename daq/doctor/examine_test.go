@@ -64,7 +64,7 @@ func TestFindings(t *testing.T) {
 		{"folder of others", func(f *Facts) { f.Data.Err = os.ErrPermission }, Wrong, "data folder", "permission denied", "--data"},
 		{"full disk", func(f *Facts) { f.Data.Free = 49 << 20 }, Wrong, "data folder", "49 MB", "below 50 MB"},
 		{"filling disk", func(f *Facts) { f.Data.Free = 51 << 20 }, Look, "data folder", "51 MB", "free space"},
-		{"cut runs", func(f *Facts) { f.Data.Cut = 2 }, Look, "data folder", "2 runs", "it repairs"},
+		{"cut runs", func(f *Facts) { f.Data.Cut = 2 }, Look, "data folder", "cut short: 2", "it repairs"},
 		{"clock without battery", func(f *Facts) { f.Clock.Now = time.Unix(1000, 0) }, Wrong, "clock", "1970", "set"},
 		{"clock behind", func(f *Facts) { f.Clock.Newest = today.Add(2 * time.Minute) }, Wrong, "clock", "run a is of 2026-11-25T18:44:10Z", "set"},
 		{"clock on its own", func(f *Facts) { f.Clock.Unsynced = true }, Look, "clock", "nothing keeps it right", "compare"},

@@ -199,7 +199,7 @@ func (c *Class) general(sets []*set) {
 		left += s.leftOut
 	}
 	if left > 0 {
-		c.note("%d trials do not count and are left out", left)
+		c.note("left out, as not counting: %s", count(left))
 	}
 	if simulated > 0 {
 		c.note("%d of the trials are simulated", simulated)

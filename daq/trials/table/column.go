@@ -25,7 +25,7 @@ func (s *set) group(t *Table) Group {
 		s.remark(t, q, &s.samples[i], &c)
 	}
 	if s.leftOut > 0 {
-		t.note("%s: %d of %d trials do not count and are left out", s.label, s.leftOut, s.leftOut+len(s.counted))
+		t.note("%s: left out, as not counting: %d of %s", s.label, s.leftOut, count(s.leftOut+len(s.counted)))
 	}
 	return g
 }

@@ -69,7 +69,7 @@ func TestColumn(t *testing.T) {
 	near(t, "trend", c.Trend.PerTrial, 0.03114285714285706, 1e-10)
 	near(t, "u of the trend", c.Trend.U, 0.007662968643768223, 1e-9)
 	near(t, "p of the trend", c.Trend.P, 0.01529734832779993, 1e-8)
-	if !strings.Contains(strings.Join(table.Notes, "\n"), "1 of 7 trials do not count") {
+	if !strings.Contains(strings.Join(table.Notes, "\n"), "not counting: 1 of 7 trials") {
 		t.Errorf("notes %q", table.Notes)
 	}
 }
