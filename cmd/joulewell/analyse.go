@@ -29,7 +29,9 @@ func analyseCommand() *cobra.Command {
 			"energies at the turning points, loss cycle by cycle, what decay, force-extension\n" +
 			"loops and air drag account for, and what is left over. No spring law and no\n" +
 			"conservation of energy enters the motion. Apparatus and calibration are those in\n" +
-			"the run's metadata file.",
+			"the run's metadata file. A loss is told as part of the energy of the swing: what there\n" +
+			"was at the release beyond what the bob has hanging at rest. (What joulewell balance calls\n" +
+			"exchanged is larger: all the elastic energy that comes and goes in a swing.)",
 		Example: "  joulewell analyse runs/2026-11-25T184210Z-tamar.csv\n" +
 			"  joulewell analyse --bob-diameter 25 --figures figures runs/*.csv\n" +
 			"  joulewell analyse --json runs/2026-11-25T184210Z-tamar.csv",

@@ -122,12 +122,12 @@ func verdict(lost energy.Estimate, swing float64) string {
 	beside := fmt.Sprintf("%s (k = %d)", joules(lost.Value, expanded), Coverage)
 	switch {
 	case lost.Value > expanded:
-		return fmt.Sprintf("lost %s of %s", beside, amount(swing, 3))
+		return fmt.Sprintf("lost %s of the swing's %s", beside, amount(swing, 3))
 	case lost.Value < -expanded:
-		return fmt.Sprintf("gained %s on %s: look for a push, a wrong rate or a sensor that drifts",
+		return fmt.Sprintf("gained %s on the swing's %s: look for a push, a wrong rate or a sensor that drifts",
 			fmt.Sprintf("%s (k = %d)", joules(-lost.Value, expanded), Coverage), amount(swing, 3))
 	}
-	return fmt.Sprintf("no loss seen above %s of %s: %s", amount(math.Max(lost.Value, 0)+expanded, 2), amount(swing, 3), beside)
+	return fmt.Sprintf("no loss seen above %s of the swing's %s: %s", amount(math.Max(lost.Value, 0)+expanded, 2), amount(swing, 3), beside)
 }
 
 // remark adds what must be known beside the numbers.

@@ -233,7 +233,7 @@ func TestLedgerNamesTheAccounts(t *testing.T) {
 	if notes := strings.Join(l.Notes, "; "); !strings.Contains(notes, "only a loop of force over extension tells them apart") {
 		t.Errorf("notes %q do not say that spring and air look alike", notes)
 	}
-	if !strings.HasPrefix(l.Sentence, "lost 2") || !strings.Contains(l.Sentence, "mJ (k = 2) of 3") {
+	if !strings.HasPrefix(l.Sentence, "lost 2") || !strings.Contains(l.Sentence, "mJ (k = 2) of the swing's 3") {
 		t.Errorf("sentence %q", l.Sentence)
 	}
 	if l.account(InCoils) == nil || l.account(InSpring) != nil || l.Air != nil {
