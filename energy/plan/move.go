@@ -42,9 +42,9 @@ func (p *drop) move(r []quantity.Result) *Move {
 	return nil
 }
 
-// leastRatio [1]: no bob on a spring loses more of its amplitude in half a cycle, but one
-// that meets something. Common practice, no source.
-const leastRatio = 0.9
+// leastRatio [1]: no bob on a spring loses more of its amplitude in half a cycle, not even with
+// a card as air brake, but one that meets something. Common practice, no source.
+const leastRatio = 0.7
 
 // Contradicted reports whether the trial cannot have gone as it did by the readings of the
 // bench, not even if a swing loses as much as any does. Nothing is to be moved by either
