@@ -39,6 +39,14 @@ const handInFolder = "hand-ins"
 // ErrHandIn is wrapped by refusals of a hand-in, as by those of [slip.Hold].
 var ErrHandIn = errors.New("not taken")
 
+// Held is what is said of a hand-in, and the trial that it was held against.
+type Held struct {
+	Run   string `json:"run"`
+	Index int    `json:"index"` // [1] place among the trials of the run
+	Group string `json:"group"` // under whose label it is kept
+	*slip.Report
+}
+
 // handed is a hand-in as it is kept.
 type handed struct {
 	HandIn
@@ -55,9 +63,9 @@ type handedBy struct {
 }
 
 // HandIn holds a group's figures against the worksheet that was sealed, keeps both, and
-// opens the results once every blank is filled, rightly or not. The report gives hints and
-// no answers.
-func (s *Series) HandIn(h HandIn) (*slip.Report, error) {
+// opens the results once every blank is filled, rightly or not. What it says gives hints
+// and no answers.
+func (s *Series) HandIn(h HandIn) (*Held, error) {
 	if err := h.check(); err != nil {
 		return nil, err
 	}
@@ -86,7 +94,7 @@ func (s *Series) HandIn(h HandIn) (*slip.Report, error) {
 	if l, err := s.find(h.Run, h.Index); err == nil {
 		h.Group = cmp.Or(h.Group, l.Group)
 	}
-	if err := s.keepHandIn(handed{h, time.Now().UTC().Truncate(time.Second), asked, report}); err != nil {
+	if err := s.keepHandIn(handed{h, s.opt.Now().UTC().Truncate(time.Second), asked, report}); err != nil {
 		return nil, err
 	}
 	if open && filled(sheet, h.Figures) && s.memory.Sealed {
@@ -94,7 +102,7 @@ func (s *Series) HandIn(h HandIn) (*slip.Report, error) {
 		s.changed()
 		s.remember()
 	}
-	return report, nil
+	return &Held{h.Run, h.Index, h.Group, report}, nil
 }
 
 func (h *HandIn) check() error {

@@ -92,9 +92,12 @@ func TestHandInOpens(t *testing.T) {
 		t.Fatal(err)
 	}
 	right := answers(t, s.Series, asked)
-	report, err := s.HandIn(HandIn{Run: x.Run, Group: "north", Figures: right})
+	report, err := s.HandIn(HandIn{Group: "north", Figures: right}) // of the trial that is sealed
 	if err != nil {
 		t.Fatal(err)
+	}
+	if report.Run != x.Run || report.Index != x.Index || report.Group != "north" {
+		t.Errorf("held against trial %d of %q for %q, want %d of %q", report.Index, report.Run, report.Group, x.Index, x.Run)
 	}
 	for _, m := range report.Marks {
 		if m.Verdict != slip.Right && m.Verdict != slip.Words {
@@ -128,8 +131,15 @@ func TestHandInOpens(t *testing.T) {
 		}
 	}
 	// One file for the group that was named, one for that of the trial.
-	if files := s.files("hand-ins/*.json"); len(files) != 2 {
+	files := s.files("hand-ins/*.json")
+	if len(files) != 2 {
 		t.Errorf("kept %q", files)
+	}
+	for _, name := range files {
+		text, err := os.ReadFile(filepath.Join(s.dir, handInFolder, filepath.Base(name)))
+		if err != nil || !strings.Contains(string(text), `"at": "2026-03-04T19:30:00Z"`) {
+			t.Errorf("%s is not dated by the clock it was given: %v", name, err)
+		}
 	}
 }
 

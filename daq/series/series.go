@@ -32,6 +32,7 @@ type Options struct {
 	Dir     string // the data folder
 	Version string // of the program, for what is kept
 	Log     *slog.Logger
+	Now     func() time.Time // by which hand-ins are dated; nil = the machine's
 }
 
 // Refusals of a command.
@@ -79,6 +80,9 @@ type Series struct {
 func Open(o Options) (*Series, error) {
 	if o.Log == nil {
 		o.Log = slog.New(slog.DiscardHandler)
+	}
+	if o.Now == nil {
+		o.Now = time.Now
 	}
 	dir, err := os.OpenRoot(o.Dir)
 	if err != nil {

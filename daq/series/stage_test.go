@@ -84,6 +84,9 @@ func repeating(c virtual.Config, period float64) virtual.Config {
 	return c
 }
 
+// evening is when everything on a stage is handed in.
+var evening = time.Date(2026, 3, 4, 19, 30, 0, 0, time.UTC)
+
 func newStage(t testing.TB, c virtual.Config) *stage { return newStageIn(t, c, t.TempDir()) }
 
 func newStageIn(t testing.TB, c virtual.Config, dir string) *stage {
@@ -103,7 +106,7 @@ func newStageIn(t testing.TB, c virtual.Config, dir string) *stage {
 		t.Fatal(err)
 	}
 	s.disk.Bench = s.bench
-	if s.Series, err = Open(Options{Bench: &s.disk, Dir: dir, Version: "0.1.0"}); err != nil {
+	if s.Series, err = Open(Options{Bench: &s.disk, Dir: dir, Version: "0.1.0", Now: func() time.Time { return evening }}); err != nil {
 		t.Fatal(err)
 	}
 	s.ear.events, s.events, s.wake = s.heard, make(chan event), make(chan struct{}) // see play
