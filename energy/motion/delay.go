@@ -161,7 +161,8 @@ const related = 6
 // uncertainties of rest, mass and lag, from the residuals, with those of windows that
 // overlap taken as related, with weights that fall in a straight line (Newey and West, A simple,
 // positive semi-definite, heteroskedasticity and autocorrelation consistent covariance
-// matrix, Econometrica 55 (1987) 703; from memory).
+// matrix, Econometrica 55 (1987) 703; from memory). Three numbers are fitted to what only
+// windows that do not overlap tell independently: of few, residuals are too small.
 func (fit *lagFit) uncertainties() [3]float64 {
 	n := len(fit.rows)
 	middle := mat.NewDense(3, 3, nil)
@@ -177,9 +178,10 @@ func (fit *lagFit) uncertainties() [3]float64 {
 	}
 	var covariance mat.Dense
 	covariance.Product(&fit.inverse, middle, &fit.inverse)
+	apart := float64(n) / related // above 3, see leastWindows
 	var u [3]float64
 	for k := range u {
-		u[k] = math.Sqrt(max(0, covariance.At(k, k)) * float64(n) / float64(n-3))
+		u[k] = math.Sqrt(max(0, covariance.At(k, k)) * apart / (apart - 3))
 	}
 	return u
 }

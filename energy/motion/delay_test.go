@@ -66,6 +66,35 @@ func TestDelayHoldsTheTruth(t *testing.T) {
 	}
 }
 
+// Short records must state what they leave unsure as well as long ones: deviations over
+// stated uncertainties have a mean square of about one.
+func TestDelayCoversInShortRecords(t *testing.T) {
+	const lag, runs = 0.01, 200
+	for _, c := range []struct {
+		p             path
+		half, seconds float64
+	}{{swing(0.1, 1.6), 0.31, 5}, {swing(0.1, 1.6), 0.31, 15}, {swing(0.03, 0.8), 0.6, 15}, {wander(4), 0.3, 15}} {
+		square, inside := 0.0, 0
+		for seed := range uint64(runs) {
+			x, f := weighed(c.p, lag, 1e-3, 2e-3, c.seconds, seed)
+			d, err := FindDelay(x, f, c.half)
+			if err != nil {
+				t.Fatal(err)
+			}
+			off := (d.Lag.Value - lag) / d.Lag.U
+			square += off * off / runs
+			if math.Abs(off) < 1.96 {
+				inside++
+			}
+		}
+		rms := math.Sqrt(square)
+		t.Logf("%s, %g s: rms deviation %.2f stated ones, %d of %d inside 95 %%", c.p.name, c.seconds, rms, inside, runs)
+		if rms > 1.15 || rms < 0.8 || inside < runs*90/100 {
+			t.Errorf("%s, %g s: rms deviation %.2f stated ones, %d of %d inside 95 %%", c.p.name, c.seconds, rms, inside, runs)
+		}
+	}
+}
+
 // Friction in step with the velocity feigns 2 g/w^2, as the comment warns.
 func TestFrictionFeignsADelay(t *testing.T) {
 	const rate, omega = 0.2, 10.0
