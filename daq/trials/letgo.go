@@ -7,6 +7,7 @@ type try struct {
 	place rest   // that was left
 	from  int64  // [ns] when
 	free  int    // stretches in which the bob moved by itself, twice those less in which it did not
+	moved int64  // [ns] the newest stretch in which it did
 	sides [2]int // of these above the neutral height and below it
 	at    int64  // [ns] of the release, 0 = not known yet
 }
@@ -26,9 +27,21 @@ const (
 // stretchOf is how long a stretch must be to tell.
 func (b *body) stretchOf() float64 { return min(stretch, b.half/4) }
 
-// byFloor reports whether what acted on the bob in a stretch may have been the floor.
+// byFloor reports whether what acted on the bob in a stretch may have been the floor, as
+// far as the velocity at its beginning tells.
 func (w *Watcher) byFloor(o *outside, z *sample) bool {
-	return o.force > 0 && o.since != nil && w.deepest(o.since, z) < onFloor+3*w.body.noise
+	if o.force <= 0 || o.since == nil {
+		return false
+	}
+	astray := o.since.uVelocity * seconds(z.t-o.since.t)
+	return w.deepest(o.since, z) < onFloor+3*w.body.noise+3*astray
+}
+
+// byWave reports whether what acted on the bob in a stretch has been undone over a longer
+// one, as a wave in the spring does and a hand that carries the bob does not.
+func (w *Watcher) byWave(least float64) bool {
+	o, ok := w.track.balance(w.body.half/2, w.try.from)
+	return ok && o.free(least) > 0
 }
 
 // free says whether the bob moves by itself: 2 surely, 1 yes, -1 no, 0 the stretch does not
@@ -53,20 +66,24 @@ func (w *Watcher) decide(s *sample) Event {
 		w.begun(s)
 	}
 	if o, ok := w.track.balance(w.body.stretchOf(), t.from); ok {
-		switch free := o.free(max(w.body.least, 0.3*math.Abs(t.place.pull))); free {
+		least := max(w.body.least, 0.3*math.Abs(t.place.pull))
+		switch free := o.free(least); free {
 		case 1, 2:
 			if t.free < enough { // it is better known each time
 				w.begun(s)
 			}
 			t.count(free*w.track.weighs(), o.pull)
+			t.moved = s.t
 		case -1:
 			if w.byFloor(&o, s) {
 				t.sides[1] = max(t.sides[1], both) // the floor has braked it
 				if t.sides[0] >= both && o.force > w.body.weight {
 					t.free = max(t.free, enough) // no hand sets it down so hard
 				}
-			} else {
-				t.free, t.sides = max(0, t.free-2), [2]int{}
+			} else if !w.byWave(least) {
+				if t.free -= 2; t.free <= 0 { // once may be a bounce between two distances
+					t.free, t.sides = 0, [2]int{}
+				}
 			}
 		}
 	}
@@ -78,7 +95,7 @@ func (w *Watcher) decide(s *sample) Event {
 		return w.released(s)
 	case w.rest.held():
 		w.state = Held
-	case w.rest.steady || seconds(s.t-t.from) > patience*max(1, 2*w.body.half):
+	case w.rest.steady || seconds(s.t-t.since()) > patience*max(1, 2*w.body.half):
 		w.state = Waiting
 	}
 	return Event{}
@@ -92,6 +109,15 @@ func (t *try) count(free int, pull float64) {
 	} else {
 		t.sides[1] += free
 	}
+}
+
+// since returns from when on patience counts: a bob that bounces shows only between two
+// bounces that it moves by itself.
+func (t *try) since() int64 {
+	if t.free > 0 {
+		return min(t.moved, t.from+nanoseconds(patience))
+	}
+	return t.from
 }
 
 // sure reports whether the bob has been let go: it has moved by itself for long enough, and
