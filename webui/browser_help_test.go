@@ -174,6 +174,9 @@ func (c *console) add(m chromedp.ConsoleMessage) {
 	if m.Type == "log" || m.Type == "info" || m.Type == "debug" {
 		return
 	}
+	if strings.Contains(m.Text, "willReadFrequently") { // a hint at speed, for the tests look into the canvases
+		return
+	}
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	c.lines = append(c.lines, fmt.Sprintf("%s: %s %s", m.Type, m.Text, m.URL))

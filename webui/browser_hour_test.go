@@ -84,8 +84,9 @@ func TestShowPageForAnHour(t *testing.T) {
 	}
 }
 
-// texts come and go with what the page has to tell, a node or two each.
-const texts = 12
+// texts come and go with what the page has to tell, a node or two each. What is kept of
+// every reading would be a hundred times as many.
+const texts = 24
 
 // short holds what is left after some rounds against what was left before.
 func short(b tab) {
