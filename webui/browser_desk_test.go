@@ -49,7 +49,7 @@ func parts(b tab) {
 			b.Errorf("%s fills %.2f of the page", name, share)
 		}
 		// What is drawn differs from the ground.
-		b.until(`(() => { const c = document.querySelector('#` + name + `'); const d = c.getContext('2d').getImageData(0, 0, c.width, c.height).data; return d.some((v, i) => i % 4 < 3 && v !== d[i % 4]) })()`)
+		b.until(`(() => { const d = ` + pixels(`document.querySelector('#`+name+`')`) + `; return d.some((v, i) => i % 4 < 3 && v !== d[i % 4]) })()`)
 		for _, always := range []string{"#link", "#calibrated", "#virtual", "#freeze"} {
 			if !get[bool](b, fmt.Sprintf("document.querySelector(%q).offsetHeight > 0", always)) {
 				b.Errorf("with %s alone, %s is not seen", name, always)
@@ -80,7 +80,7 @@ func sketch(b tab, d *demo) {
 	if hidden := get[bool](b, `document.querySelector('#sum').offsetHeight === 0`); !hidden {
 		b.Error("the room sees the figures while it sketches")
 	}
-	const ink = `(() => { const c = ` + canvas + `; const d = new Uint32Array(c.getContext('2d').getImageData(0, 0, c.width, c.height).data.buffer); let n = 0; for (const p of d) if (p !== d[0]) n++; return n })()`
+	ink := `(() => { const d = new Uint32Array(` + pixels(canvas) + `.buffer); let n = 0; for (const p of d) if (p !== d[0]) n++; return n })()`
 	empty := get[float64](b, ink)
 	box := get[[]float64](b, `(() => { const r = `+canvas+`.getBoundingClientRect(); return [r.left, r.top, r.width, r.height] })()`)
 	at := func(x, y float64) (float64, float64) { return box[0] + x*box[2], box[1] + y*box[3] }

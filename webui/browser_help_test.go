@@ -174,9 +174,6 @@ func (c *console) add(m chromedp.ConsoleMessage) {
 	if m.Type == "log" || m.Type == "info" || m.Type == "debug" {
 		return
 	}
-	if strings.Contains(m.Text, "willReadFrequently") { // a hint at speed, for the tests look into the canvases
-		return
-	}
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	c.lines = append(c.lines, fmt.Sprintf("%s: %s %s", m.Type, m.Text, m.URL))
@@ -230,6 +227,12 @@ func (b tab) until(expression string) {
 func (b tab) text(selector string) string {
 	b.Helper()
 	return get[string](b, fmt.Sprintf("document.querySelector(%q).textContent", selector))
+}
+
+// pixels are those of a canvas, read from a copy made for that: of one that is read again
+// and again the browser itself complains.
+func pixels(canvas string) string {
+	return `((c) => { const copy = new OffscreenCanvas(c.width, c.height).getContext('2d', { willReadFrequently: true }); copy.drawImage(c, 0, 0); return copy.getImageData(0, 0, c.width, c.height).data })(` + canvas + `)`
 }
 
 // shape sets the size of the window and what the system is said to wish.

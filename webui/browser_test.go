@@ -85,8 +85,8 @@ func energiesMove(b tab) {
 		}
 	}
 	if ink := get[float64](b, `(() => {
-		const c = document.querySelector('#energies'), ground = getComputedStyle(document.body).backgroundColor.match(/\d+/g).map(Number);
-		const d = c.getContext('2d').getImageData(0, 0, c.width, c.height).data;
+		const ground = getComputedStyle(document.body).backgroundColor.match(/\d+/g).map(Number);
+		const d = `+pixels(`document.querySelector('#energies')`)+`;
 		let ink = 0;
 		for (let i = 0; i < d.length; i += 4) if (Math.abs(d[i] - ground[0]) + Math.abs(d[i + 1] - ground[1]) > 60) ink++;
 		return ink / (d.length / 4);
