@@ -10,8 +10,9 @@ package dwell
 import (
 	"fmt"
 	"math"
-	"strconv"
 	"strings"
+
+	"joulewell/energy/quantity"
 )
 
 // Options say what is asked of a dwell.
@@ -124,12 +125,7 @@ func (d *Dwell) State() State {
 
 // text writes an indication to two figures, never as a power of ten.
 func (d *Dwell) text(v float64) string {
-	number := "0"
-	if v != 0 && !math.IsInf(v, 0) {
-		finest := math.Floor(math.Log10(math.Abs(v))) - 1
-		number = strconv.FormatFloat(math.Round(v/math.Pow(10, finest))*math.Pow(10, finest), 'f', int(max(0, -finest)), 64)
-	}
-	return strings.TrimSuffix(number+" "+d.opt.Unit, " ")
+	return strings.TrimSuffix(quantity.Round(v, quantity.Decimals(v))+" "+d.opt.Unit, " ")
 }
 
 // line is a straight line through readings.

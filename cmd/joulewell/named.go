@@ -21,10 +21,10 @@ func present(path string) error {
 
 // isRun says why no run file can lie at a path, and what to name instead.
 func isRun(path string) error {
-	if present(path) != nil {
+	switch about, err := os.Stat(path); {
+	case errors.Is(err, fs.ErrNotExist):
 		return errors.New("there is no such file: joulewell serve and demo keep runs in the folder runs, or where --data says")
-	}
-	if about, err := os.Stat(path); err != nil || !about.IsDir() {
+	case err != nil || !about.IsDir():
 		return err
 	}
 	dir, err := os.OpenRoot(path)

@@ -8,9 +8,7 @@ import (
 // nearest suggests the key that was probably meant, when one is near.
 func nearest(key string) string {
 	best, distance := "", 1+len(key)/4
-	kinds := reflect.TypeFor[keys]()
-	for i := range kinds.NumField() {
-		name := kinds.Field(i).Tag.Get("toml")
+	for name := range keyNames {
 		if d := editDistance(key, name); d < distance {
 			best, distance = name, d
 		}
@@ -19,6 +17,16 @@ func nearest(key string) string {
 		return ""
 	}
 	return fmt.Sprintf("; did you mean %s?", best)
+}
+
+// keyNames yields the keys of a bench file, in their order.
+func keyNames(yield func(string) bool) {
+	kinds := reflect.TypeFor[keys]()
+	for i := range kinds.NumField() {
+		if !yield(kinds.Field(i).Tag.Get("toml")) {
+			return
+		}
+	}
 }
 
 // editDistance counts the insertions, deletions and replacements that turn a into b.

@@ -2,7 +2,6 @@ package setup
 
 import (
 	"os"
-	"reflect"
 	"regexp"
 	"slices"
 	"strconv"
@@ -35,8 +34,8 @@ func TestReadmeHasEveryKey(t *testing.T) {
 		bench.WriteString(cells[0] + " = " + cells[4] + "\n")
 	}
 	blank := Blank()
-	numbers := blank.Pick(slices.Collect(tags())...)
-	for key := range tags() {
+	numbers := blank.Pick(slices.Collect(keyNames)...)
+	for key := range keyNames {
 		row, ok := rows[key]
 		if !ok {
 			t.Errorf("%s: the table lacks this key", key)
@@ -56,17 +55,5 @@ func TestReadmeHasEveryKey(t *testing.T) {
 	}
 	if _, err := Parse(bench.String()); err != nil {
 		t.Errorf("the examples of the table: %v", err)
-	}
-}
-
-// tags yields the keys of a bench file.
-func tags() func(func(string) bool) {
-	return func(yield func(string) bool) {
-		kinds := reflect.TypeFor[keys]()
-		for i := range kinds.NumField() {
-			if !yield(kinds.Field(i).Tag.Get("toml")) {
-				return
-			}
-		}
 	}
 }

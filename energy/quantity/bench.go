@@ -110,9 +110,9 @@ func (b *Bench) Check() error {
 	a.Spring.Mass.U, a.Spring.NaturalLength.U = b.SpringMass.U, b.NaturalLength.U
 	a.Spring.Rate.U, a.Spring.InitialTension.U = b.Rate.U, b.InitialTension.U
 	a.Gravity.U, a.Support.U = b.Gravity.U, b.Support.U
-	for i, unit := range [...]string{AtBobMass: "kg", AtBobLength: "m", AtSpringMass: "kg", AtNaturalLength: "m", AtRate: "N/m", AtInitialTension: "N"} {
-		if x[i] < 0 { // before Apparatus takes it for a small negative draw
-			return fmt.Errorf("%w: %s = %g %s: must be positive", energy.ErrImpossible, inputs[i].Name, x[i], unit)
+	for _, i := range [...]int{AtBobMass, AtBobLength, AtSpringMass, AtNaturalLength, AtRate, AtInitialTension} {
+		if in := inputs[i]; in.Value < 0 { // before Apparatus takes it for a small negative draw
+			return fmt.Errorf("%w: %s = %g %s: must be positive", energy.ErrImpossible, in.Name, in.Value, in.Kind.Unit())
 		}
 	}
 	a.Spring.Departure = b.Departure
