@@ -19,10 +19,14 @@ type WatchPlan struct {
 	Needed   float64    // [reading] off the level up to which the work is served; +Inf = any
 }
 
+// Settling is how long a bench that moved is left out after it came to rest [s]: longer
+// than a swing takes from one turning point to the next, at which it seems to rest.
+const Settling = 5.0
+
 // TenMinutes is a plan for a bench left alone: a record in ten minutes, the level learnt in
 // six hours of rest.
 func TenMinutes(needed float64) WatchPlan {
-	return WatchPlan{Dwell: 600, Settle: 5, Gap: 1, Baseline: 36, Charts: chart.Idle, Needed: needed}
+	return WatchPlan{Dwell: 600, Settle: Settling, Gap: 1, Baseline: 36, Charts: chart.Idle, Needed: needed}
 }
 
 // Rest is one record of an idle bench.

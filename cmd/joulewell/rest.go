@@ -6,6 +6,7 @@ import (
 	"io"
 	"math"
 
+	"joulewell/calib/drift"
 	"joulewell/calib/drift/allan"
 	"joulewell/daq"
 	"joulewell/daq/frame"
@@ -13,10 +14,6 @@ import (
 	"joulewell/daq/upkeep"
 	"joulewell/energy/quantity"
 )
-
-// settling is how long a bench that moved is left out after it came to rest [s]: longer
-// than a swing takes from one turning point to the next, at which it seems to rest.
-const settling = 5
 
 // rest is what a run holds of either sensor while the bob hung at rest.
 type rest struct {
@@ -31,7 +28,7 @@ type rest struct {
 func (r *rest) add(f *frame.Frame) {
 	r.rows++
 	if !r.still.Look(f) {
-		r.quiet = f.Seconds() + settling
+		r.quiet = f.Seconds() + drift.Settling
 	}
 	if f.Seconds() < r.quiet {
 		r.moving++

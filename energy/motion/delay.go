@@ -29,7 +29,7 @@ type Delay struct {
 }
 
 const (
-	leastWindows = 24    // eight that do not overlap: three numbers are fitted
+	leastWindows = 24    // four that do not overlap: three numbers are fitted
 	mostWindows  = 400   // more tell a delay no better than the two clocks agree
 	longestLag   = 0.150 // [s] of a converter at 40 readings a second that settles in four
 	feeble       = 10    // standard uncertainties by which the slope must differ from zero
