@@ -58,6 +58,12 @@ func readPages(root fs.FS) (*pages, error) {
 		if err != nil {
 			return err
 		}
+		if typ == mediaTypes[".html"] {
+			data, err = nameModules(name, data, func(script string) ([]byte, error) { return fs.ReadFile(root, script) })
+			if err != nil {
+				return fmt.Errorf("load page file %w", err)
+			}
+		}
 		sum := sha256.Sum256(data)
 		p.files[name] = &pageFile{data, typ, `"` + hex.EncodeToString(sum[:16]) + `"`}
 		return nil

@@ -32,7 +32,7 @@ func TestPages(t *testing.T) {
 // Every file that a page names exists, and nothing is loaded from outside or inlined:
 // the content policy would stop it.
 func TestPagesNameWhatExists(t *testing.T) {
-	s := newSite(t)
+	s := newSite(t, withTrials)
 	for name, f := range s.pages.files {
 		if path.Ext(name) != ".html" {
 			continue
@@ -67,5 +67,30 @@ func TestReadPages(t *testing.T) {
 	}
 	if a, b, c := p.files["a.js"], p.files["deep/b.js"], p.files["c.js"]; a.etag != b.etag || a.etag == c.etag {
 		t.Error("equal contents must have equal tags, others other ones")
+	}
+}
+
+// A page names all that its script leads to, so that a browser need not find it bit by bit.
+func TestPagesNameTheirModules(t *testing.T) {
+	p, err := readPages(fstest.MapFS{
+		"a.html": {Data: []byte("<head>\n  <script type=\"module\" src=\"/assets/a.js\"></script>\n</head>")},
+		"a.js":   {Data: []byte("// import './never.js'\nimport {\n  b,\n} from './b.js';\nimport './c.js';\nconst late = () => import('./late.js');\n")},
+		"b.js":   {Data: []byte("export { c } from './c.js';\nimport { a } from './a.js';\n")},
+		"c.js":   {Data: []byte("export const c = 1;\n")},
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := "<head>\n  <script type=\"module\" src=\"/assets/a.js\"></script>\n" +
+		"  <link rel=\"modulepreload\" href=\"/assets/b.js\">\n  <link rel=\"modulepreload\" href=\"/assets/c.js\">\n</head>"
+	if got := string(p.files["a.html"].data); got != want {
+		t.Errorf("the page reads %s", got)
+	}
+	_, err = readPages(fstest.MapFS{
+		"a.html": {Data: []byte("  <script type=\"module\" src=\"/assets/a.js\"></script>\n")},
+		"a.js":   {Data: []byte("import './gone.js';\n")},
+	})
+	if err == nil || !strings.Contains(err.Error(), "a.js") || !strings.Contains(err.Error(), "gone.js") {
+		t.Errorf("a script that is not there: %v", err)
 	}
 }
