@@ -66,7 +66,7 @@ func readingsOf(r *trials.Row) readings {
 func (s *Server) trialsSeal(x *series.Series, w http.ResponseWriter, r *http.Request) {
 	var request series.Asked
 	if readJSON(w, r, &request) {
-		answerTrials(w, x, x.Seal(request))
+		answerTrials(w, r, x, x.Seal(request))
 	}
 }
 
@@ -74,6 +74,6 @@ func (s *Server) trialsOpen(x *series.Series, w http.ResponseWriter, r *http.Req
 	var nothing struct{}
 	if readJSON(w, r, &nothing) {
 		x.Unseal()
-		answerTrials(w, x, nil)
+		answerTrials(w, r, x, nil)
 	}
 }

@@ -30,7 +30,7 @@ func (s *Server) trialsSheet(x *series.Series, w http.ResponseWriter, r *http.Re
 	}
 	sheet, key, err := x.Worksheet(asked)
 	if err != nil {
-		answerTrials(w, x, err)
+		answerTrials(w, r, x, err)
 		return
 	}
 	if !wantsKey {
@@ -111,6 +111,6 @@ func (s *Server) trialsHandIn(x *series.Series, w http.ResponseWriter, r *http.R
 	case errors.As(err, &wrong):
 		refuse(w, http.StatusUnprocessableEntity, strings.ReplaceAll(err.Error(), "\n", "; "))
 	default:
-		answerTrials(w, x, err)
+		answerTrials(w, r, x, err)
 	}
 }

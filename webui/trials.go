@@ -22,12 +22,16 @@ type trialsAnswer struct {
 	Recording string        `json:"recording"`       // run of the trial going on; may be empty
 	Trouble   string        `json:"trouble"`         // may be empty
 	Revision  uint64        `json:"revision"`        // [1]
+	Mark      string        `json:"mark"`            // names this state, to ask for what changes after it
+	Since     string        `json:"since"`           // state after which the trials told have changed; empty = all are told
+	Count     int           `json:"count"`           // [1] trials there are
 	Trials    []trialAnswer `json:"trials"`          // the oldest first
 	Table     any           `json:"table,omitempty"` // a table.Table; absent while sealed
 }
 
 // trialAnswer is one trial.
 type trialAnswer struct {
+	At      int       `json:"at"` // [1] place among all trials, from 0
 	Run     string    `json:"run"`
 	Index   int       `json:"index"` // [1]
 	Created time.Time `json:"created"`
@@ -47,19 +51,26 @@ func (s *Server) withTrials(h func(*series.Series, http.ResponseWriter, *http.Re
 	}
 }
 
-func (s *Server) trials(x *series.Series, w http.ResponseWriter, _ *http.Request) {
-	writeJSON(w, http.StatusOK, trialsOf(x))
+func (s *Server) trials(x *series.Series, w http.ResponseWriter, r *http.Request) {
+	writeJSON(w, http.StatusOK, trialsOf(x, r))
 }
 
-func trialsOf(x *series.Series) trialsAnswer {
+// trialsOf tells how things stand: what has changed since the mark of the request, else all.
+func trialsOf(x *series.Series, r *http.Request) trialsAnswer {
 	v := x.View()
+	since := r.URL.Query().Get("since")
+	changed, known := v.Since(since)
+	if !known {
+		since = ""
+	}
 	answer := trialsAnswer{
 		Armed: v.Armed, State: v.State, Rule: v.Rule, Group: v.Group, Sealed: v.Sealed, Asked: v.Asked,
-		Recording: v.Recording, Trouble: v.Trouble, Revision: v.Revision, Trials: []trialAnswer{},
+		Recording: v.Recording, Trouble: v.Trouble, Revision: v.Revision,
+		Mark: v.Mark(), Since: since, Count: len(v.Trials), Trials: []trialAnswer{},
 	}
-	for i := range v.Trials {
+	for _, i := range changed {
 		t := &v.Trials[i]
-		out := trialAnswer{t.Run, t.Index, t.Created, t.Group, t.Virtual, &t.Row}
+		out := trialAnswer{i, t.Run, t.Index, t.Created, t.Group, t.Virtual, &t.Row}
 		if v.Sealed {
 			out.Row = readingsOf(&t.Row)
 		}
@@ -94,14 +105,14 @@ func (s *Server) trialsArm(x *series.Series, w http.ResponseWriter, r *http.Requ
 		now := x.View().Group
 		request.Group = &now
 	}
-	answerTrials(w, x, x.Arm(request.Rule, *request.Group))
+	answerTrials(w, r, x, x.Arm(request.Rule, *request.Group))
 }
 
 func (s *Server) trialsDisarm(x *series.Series, w http.ResponseWriter, r *http.Request) {
 	var nothing struct{}
 	if readJSON(w, r, &nothing) {
 		x.Disarm()
-		answerTrials(w, x, nil)
+		answerTrials(w, r, x, nil)
 	}
 }
 
@@ -115,10 +126,10 @@ func (s *Server) trialsGroup(x *series.Series, w http.ResponseWriter, r *http.Re
 		return
 	}
 	if request.Run == "" {
-		answerTrials(w, x, x.Group(request.Group))
+		answerTrials(w, r, x, x.Group(request.Group))
 		return
 	}
-	answerTrials(w, x, x.Relabel(request.Run, request.Group))
+	answerTrials(w, r, x, x.Relabel(request.Run, request.Group))
 }
 
 func (s *Server) trialsOverrule(x *series.Series, w http.ResponseWriter, r *http.Request) {
@@ -134,14 +145,14 @@ func (s *Server) trialsOverrule(x *series.Series, w http.ResponseWriter, r *http
 		refuse(w, http.StatusBadRequest, "say by counts whether the trial counts")
 		return
 	}
-	answerTrials(w, x, x.Overrule(request.Run, request.Index, *request.Counts))
+	answerTrials(w, r, x, x.Overrule(request.Run, request.Index, *request.Counts))
 }
 
 // answerTrials answers a command with how things stand then.
-func answerTrials(w http.ResponseWriter, x *series.Series, err error) {
+func answerTrials(w http.ResponseWriter, r *http.Request, x *series.Series, err error) {
 	switch {
 	case err == nil:
-		writeJSON(w, http.StatusOK, trialsOf(x))
+		writeJSON(w, http.StatusOK, trialsOf(x, r))
 	case errors.Is(err, series.ErrNoTrial):
 		refuse(w, http.StatusNotFound, err.Error())
 	case errors.Is(err, series.ErrRule), errors.Is(err, series.ErrGroup), errors.Is(err, series.ErrSheet), errors.Is(err, series.ErrHandIn):

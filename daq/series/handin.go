@@ -98,8 +98,7 @@ func (s *Series) HandIn(h HandIn) (*Held, error) {
 		return nil, err
 	}
 	if open && filled(sheet, h.Figures) && s.memory.Sealed {
-		s.memory.Sealed = false
-		s.changed()
+		s.seal(false)
 		s.remember()
 	}
 	return &Held{h.Run, h.Index, h.Group, report}, nil

@@ -19,6 +19,8 @@ type Trial struct {
 	Group   string     `json:"group"`
 	Virtual bool       `json:"virtual"` // the readings are simulated
 	Row     trials.Row `json:"row"`
+
+	changed uint64 // [1] revision of its last change; 0 = as it was read
 }
 
 // View is a series at one moment.
@@ -33,6 +35,9 @@ type View struct {
 	Trouble   string // what is wrong, and what to do; may be empty
 	Revision  uint64 // [1] grows with every change
 	Trials    []Trial
+
+	life  string // tells the revisions of this series from those of one opened before
+	whole uint64 // [1] revision at which all trials changed
 }
 
 // Brief is what of a series can change at any moment.
@@ -46,7 +51,8 @@ type Brief struct {
 // list is what is kept of one run.
 type list struct {
 	kept.Kept
-	unsaved bool // the disk would not take it
+	changed uint64 // [1] revision of its last change; 0 = as it was read
+	unsaved bool   // the disk would not take it
 }
 
 // troubles are what is wrong, by what can mend it.
@@ -76,9 +82,13 @@ func (s *Series) read() {
 
 // add takes the trials of a run in, and keeps them. The lock is held.
 func (s *Series) add(k kept.Kept) {
-	s.lists = slices.DeleteFunc(s.lists, func(l list) bool { return l.Run == k.Run })
+	s.changed()
+	if i := slices.IndexFunc(s.lists, func(l list) bool { return l.Run == k.Run }); i >= 0 {
+		s.lists = slices.Delete(s.lists, i, i+1)
+		s.whole = s.revision
+	}
 	at, _ := slices.BinarySearchFunc(s.lists, k, func(l list, k kept.Kept) int { return l.Created.Compare(k.Created) })
-	s.lists = slices.Insert(s.lists, at, list{Kept: k})
+	s.lists = slices.Insert(s.lists, at, list{Kept: k, changed: s.revision})
 	s.keep(&s.lists[at])
 }
 
@@ -146,6 +156,7 @@ func (s *Series) View() View {
 	v := View{
 		Armed: s.armed, State: s.Brief().State, Rule: s.rule, Group: s.group, Sealed: s.memory.Sealed, Asked: s.memory.Asked,
 		Trouble: s.trouble(st), Revision: s.revision, Trials: []Trial{},
+		life: s.life, whole: s.whole,
 	}
 	if s.now != nil {
 		v.Recording = s.now.Run
@@ -153,7 +164,7 @@ func (s *Series) View() View {
 	for i := range s.lists {
 		l := &s.lists[i]
 		for n, row := range l.Trials {
-			v.Trials = append(v.Trials, Trial{l.Run, n, l.Created, l.Group, l.Virtual, row})
+			v.Trials = append(v.Trials, Trial{l.Run, n, l.Created, l.Group, l.Virtual, row, l.changed})
 		}
 	}
 	return v
@@ -210,7 +221,7 @@ func (s *Series) Overrule(run string, index int, count bool) error {
 	}
 	l.Trials[index].Overrule(count)
 	s.keep(l)
-	s.changed()
+	s.touched(l)
 	return nil
 }
 
@@ -227,6 +238,6 @@ func (s *Series) Relabel(run, label string) error {
 	}
 	l.Group = label
 	s.keep(l)
-	s.changed()
+	s.touched(l)
 	return nil
 }

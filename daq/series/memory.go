@@ -84,8 +84,8 @@ func (s *Series) Seal(a Asked) error {
 			return err
 		}
 	}
-	s.memory.Sealed, s.memory.Asked = true, a
-	s.changed()
+	s.memory.Asked = a
+	s.seal(true)
 	s.remember()
 	return nil
 }
@@ -94,7 +94,6 @@ func (s *Series) Seal(a Asked) error {
 func (s *Series) Unseal() {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	s.memory.Sealed = false
-	s.changed()
+	s.seal(false)
 	s.remember()
 }

@@ -218,3 +218,48 @@ func TestHandInsAreBounded(t *testing.T) {
 		t.Errorf("a long answer: %v", err)
 	}
 }
+
+// What changed after a mark is told by it: a trial that was judged, left out or labelled;
+// all of them after the seal, and to one who was here before the program was started anew.
+func TestSince(t *testing.T) {
+	s := newStage(t, repeating(tamar(), 12))
+	s.arm(five, "")
+	s.play(6 * time.Second)
+	s.listed(1)
+	hold := func(what, mark string, want []int, known bool) string {
+		t.Helper()
+		v := s.View()
+		if at, ok := v.Since(mark); !slices.Equal(at, want) || ok != known {
+			t.Errorf("%s: %v, %t", what, at, ok)
+		}
+		return v.Mark()
+	}
+	mark := hold("no mark", "", []int{0}, false)
+	s.play(12 * time.Second)
+	run := s.listed(2)[0].Run
+	mark = hold("judged", mark, []int{1}, true)
+	if err := s.Overrule(run, 0, false); err != nil {
+		t.Fatal(err)
+	}
+	mark = hold("left out", mark, []int{0}, true)
+	if err := s.Relabel(run, "S-5"); err != nil {
+		t.Fatal(err)
+	}
+	mark = hold("labelled", mark, []int{0}, true)
+	if err := s.Group("S-6"); err != nil {
+		t.Fatal(err)
+	}
+	mark = hold("nothing of a trial", mark, nil, true)
+	if err := s.Seal(Asked{}); err != nil {
+		t.Fatal(err)
+	}
+	sealed := hold("sealed", mark, []int{0, 1}, false)
+	s.Unseal()
+	mark = hold("opened", sealed, []int{0, 1}, false)
+	s.Series.mu.Lock()
+	s.add(s.lists[0].Kept) // as after being judged anew
+	s.Series.mu.Unlock()
+	mark = hold("judged anew", mark, []int{0, 1}, false)
+	s = newStageInAfter(s)
+	hold("started anew", mark, []int{0, 1}, false)
+}

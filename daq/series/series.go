@@ -2,6 +2,7 @@ package series
 
 import (
 	"context"
+	"crypto/rand"
 	"errors"
 	"fmt"
 	"log/slog"
@@ -73,6 +74,8 @@ type Series struct {
 	troubles troubles
 	told     string // the trouble by the newest revision
 	revision uint64
+	whole    uint64 // revision at which all trials changed
+	life     string // tells its revisions from those of a series opened before
 }
 
 // Open opens the data folder, reads what is kept of earlier trials, and recalls whether
@@ -90,7 +93,7 @@ func Open(o Options) (*Series, error) {
 	}
 	s := &Series{
 		opt: o, dir: dir, events: make(chan event, 64), wake: make(chan struct{}, 1),
-		judging: make(chan judgement, 1), after: map[string]int{},
+		judging: make(chan judgement, 1), after: map[string]int{}, life: rand.Text(),
 	}
 	s.ear.events, s.ear.status = s.events, o.Bench.Status
 	s.recall()

@@ -13,6 +13,7 @@ import { hintText, markRow, sheetWords } from '../pages/sheetwords.js';
 import { comparisonHeads, comparisonRow, groupHead, probability, statHeads, statRow, trendText, unitOf } from '../pages/statwords.js';
 import { trialChart } from '../pages/trialchart.js';
 import { placeHead, placeRows } from '../pages/trialdetail.js';
+import { whole } from '../pages/trialchanges.js';
 import { groupsOf, keyOf, measured, offered, outliersOf, QUANTITIES, seriesOf, suspects, topEnergy } from '../pages/trialrows.js';
 import { columnsFor } from '../pages/trialtable.js';
 import { pointSpoken, reasons, roundState, tally, timeText, trialSpoken, verdictText, words } from '../pages/trialwords.js';
@@ -45,6 +46,26 @@ test('groups come in the order of their first trials, with the statistics of the
   assert.deepEqual(groupsOf(trials).map((g) => g.label), ['window', 'Tamar']);
   const springs = [trial(0, 'window', 0.02), { ...trial(1, 'window', 0.02), row: { ...trial(1, '', 0).row, spring: 'S-5' } }];
   assert.equal(groupsOf(springs).length, 2, 'two springs are two groups');
+});
+
+test('an answer of what changed goes together with what is known', () => {
+  const at = (list, from = 0) => list.map((t, i) => ({ ...t, at: from + i }));
+  const state = (mark, since, count, told) => ({ mark, since, count, trials: told });
+  const known = state('a-3', '', 5, at(trials.slice(0, 5)));
+  assert.equal(whole(null, known), known, 'all are told');
+  const left = { ...trials[1], at: 1, group: 'door' };
+  const now = whole(known, state('a-5', 'a-3', 6, [left, { ...trials[5], at: 5 }]));
+  assert.deepEqual(now.trials.map(keyOf), trials.map(keyOf));
+  assert.equal(now.trials[1], left);
+  assert.ok([0, 2, 3, 4].every((i) => now.trials[i] === known.trials[i]), 'what did not change stays the object that it was');
+  const between = whole(known, state('a-4', 'a-3', 6, [{ ...trials[5], at: 2 }]));
+  assert.deepEqual(between.trials.map(keyOf), [0, 1, 5, 2, 3, 4].map((i) => keyOf(trials[i])));
+  assert.deepEqual(whole(known, state('a-4', 'a-3', 5, [])).trials, known.trials, 'nothing but the state');
+  for (const [why, answer] of [['another state', state('a-9', 'a-8', 5, [])], ['too few known', state('a-4', 'a-3', 7, [left])],
+    ['too many known', state('a-4', 'a-3', 4, [])], ['no such place', state('a-4', 'a-3', 6, [{ ...trials[5], at: 9 }])]]) {
+    assert.equal(whole(known, answer), null, why);
+  }
+  assert.equal(whole(null, state('a-4', 'a-3', 1, [left])), null, 'nothing is known');
 });
 
 test('a suspected trial is found among those that count', () => {

@@ -184,6 +184,7 @@ interface TrialRow {
 }
 
 interface Trial {
+  at: number; // place among all trials
   run: string; // name of its run
   index: number; // among the trials of the run
   created: string; // the instant of the run's time zero
@@ -247,6 +248,9 @@ interface TrialsAnswer {
   recording: string; // name of the run, or empty
   trouble: string;
   revision: number;
+  mark: string; // names this state
+  since: string; // state after which the trials told have changed; empty = all are told
+  count: number; // trials there are
   trials: Trial[]; // oldest first
   table?: TrialsTable; // absent while sealed
 }
