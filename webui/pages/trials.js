@@ -1,6 +1,6 @@
 // The Trials page: hears of the round as it goes, asks for the trials when they change.
 
-import { ask, Commander } from './ask.js';
+import { Commander } from './ask.js';
 import { ageText, follow, lineText, NOTHING, silence } from './benchline.js';
 import { fillPages, fillWords, find, set } from './element.js';
 import { PAGES } from './nav.js';
@@ -11,6 +11,7 @@ import { HandDesk } from './handdesk.js';
 import { SheetDesk } from './sheetdesk.js';
 import { sheetWords } from './sheetwords.js';
 import { drawStatistics } from './statview.js';
+import { askTrials, sinceOf } from './trialchanges.js';
 import { groupsOf, keyOf, offered, seriesOf, suspects, topEnergy } from './trialrows.js';
 import { TrialChartView } from './trialchartview.js';
 import { TrialTable } from './trialtable.js';
@@ -29,6 +30,10 @@ class Page {
     /** @type {TrialsAnswer | null} */
     this.answer = null;
     this.asking = false;
+    this.met = false; // the daemon has been heard
+    /** @type {Omit<import('./trialtable.js').Shown, 'real'> | null} */
+    this.shown = null;
+    this.frame = 0;
     this.away = ''; // why the last question was not answered
     this.settings = settle(load(), false);
     this.commander = new Commander(find, (text) => set(find('refusal'), text));
@@ -53,7 +58,7 @@ class Page {
    */
   act(name, body, done, refusal = find('refusal')) {
     set(find('told'), '');
-    return new Promise((resolve) => this.commander.order(`/api/trials/${name}`, body, (answer) => {
+    return new Promise((resolve) => this.commander.order(`/api/trials/${name}${sinceOf(this.answer)}`, body, (answer) => {
       set(refusal, answer.refusal);
       if (!answer.refusal) {
         this.tell(done);
@@ -78,16 +83,17 @@ class Page {
 
   /** @param {import('./benchline.js').Heard} heard */
   hear(heard) {
-    const came = heard.open && !this.heard.open;
+    const again = heard.open && !this.heard.open && this.met;
+    this.met ||= heard.open;
     const other = heard.bench !== this.heard.bench || heard.virtual !== this.heard.virtual;
     this.heard = heard;
-    if (other) this.draw();
+    if (other) this.drawTable();
     set(find('bench'), heard.bench ? `${heard.bench}: trials` : 'Trials');
     find('virtual').hidden = !heard.virtual;
     set(find('link'), lineText(heard));
     find('link').dataset.live = String(heard.open && heard.fresh);
     set(find('calibrated'), ageText(heard));
-    if (came && this.answer) this.look(); // another daemon may count its changes from the beginning
+    if (again) this.look(); // another daemon may count its changes from the beginning
     else if (this.stale() && !this.asking) this.look();
     this.drawRound();
   }
@@ -102,7 +108,7 @@ class Page {
     this.again = this.asking;
     if (this.asking) return;
     this.asking = true;
-    const { status, data, refusal } = await ask('/api/trials');
+    const { status, data, refusal } = await askTrials(this.answer);
     this.asking = false;
     if (refusal !== this.away) set(find('refusal'), refusal);
     this.away = refusal;
@@ -150,16 +156,26 @@ class Page {
     find('no-trials').hidden = t.trials.length > 0;
     find('trials-box').hidden = !t.trials.length;
     set(find('footnote'), footnote(t.sealed));
-    this.table.draw({ trials: t.trials, suspected: suspects(t.trials, this.groups), labels, sealed: t.sealed, real: this.heard.bench !== '' && !this.heard.virtual, unit });
+    this.shown = { trials: t.trials, suspected: suspects(t.trials, this.groups), labels, sealed: t.sealed, unit };
+    this.drawTable();
     this.drawRound();
     this.offer(t.sealed);
     clearTimeout(this.rest);
+    cancelAnimationFrame(this.frame);
     // The table is seen first; what comes of it may take a frame longer.
-    this.rest = setTimeout(() => {
-      drawStatistics(t, this.groups ?? [], unit);
-      for (const desk of this.desks) desk.draw(t, labels);
-      this.drawChart();
+    this.frame = requestAnimationFrame(() => {
+      this.rest = setTimeout(() => {
+        drawStatistics(t, this.groups ?? [], unit);
+        for (const desk of this.desks) desk.draw(t, labels);
+        this.drawChart();
+      });
     });
+  }
+
+  /** What is told of a trial hangs on the bench too: simulated ones are marked beside a real one. */
+  drawTable() {
+    const { bench, virtual } = this.heard;
+    if (this.shown) this.table.draw({ ...this.shown, real: bench !== '' && !virtual });
   }
 
   /** Offers what may be seen of the quantities. @param {boolean} sealed */

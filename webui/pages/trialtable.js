@@ -7,7 +7,7 @@ import { detailOf } from './trialdetail.js';
 import { heads, openName, overruleName, reasons, timeText, verdictText, words } from './trialwords.js';
 
 /** Rows made at once, and then at a time while the browser is idle. */
-const FIRST = 40;
+const FIRST = 24;
 const MORE = 100;
 
 /**
