@@ -1,6 +1,10 @@
 package quantity
 
-import "testing"
+import (
+	"encoding/json"
+	"os"
+	"testing"
+)
 
 // Two figures of the uncertainty, and the value to the same place (GUM 7.2.6).
 func TestBoth(t *testing.T) {
@@ -50,6 +54,28 @@ func TestText(t *testing.T) {
 	} {
 		if got := c.kind.Text(c.value, c.fine); got != c.want {
 			t.Errorf("%g to %g: %q, want %q", c.value, c.fine, got, c.want)
+		}
+	}
+}
+
+// The program and its pages round alike: the same cases are held against the pages' own
+// code by webui/pages_test.
+func TestRoundedAsOnThePages(t *testing.T) {
+	text, err := os.ReadFile("../../testdata/rounding.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var cases []struct {
+		Value, U  float64
+		ValueText string `json:"value_text"`
+		UText     string `json:"u_text"`
+	}
+	if err := json.Unmarshal(text, &cases); err != nil || len(cases) == 0 {
+		t.Fatal(len(cases), err)
+	}
+	for _, c := range cases {
+		if got, want := PlusMinus(c.Value, c.U), c.ValueText+" ± "+c.UText; got != want {
+			t.Errorf("%g and %g: %s, want %s", c.Value, c.U, got, want)
 		}
 	}
 }

@@ -1,6 +1,6 @@
 // Measured values in writing: as many digits as their uncertainty bears.
 
-import { ABSENT, decimal, uncertainty } from './numbers.js';
+import { ABSENT, decimal } from './numbers.js';
 
 /** Beyond these powers of ten a number is written with its own. */
 const SMALLEST = -4;
@@ -14,9 +14,21 @@ const superscript = (n) => String(n).replace(/./g, (c) => (c === '-' ? '\u207b' 
 /** @param {number} x */
 const power = (x) => Math.floor(Math.log10(Math.abs(x)) + 1e-9);
 
+/** Decimals that show an uncertainty to two digits, as the daemon writes it; negative where whole numbers are too fine. @param {number} u */
+function twoDigits(u) {
+  const e = power(u);
+  return 1 - (u >= 9.95 * 10 ** e ? e + 1 : e); // 9.96 to two digits is 10
+}
+
+/** To nearest. @param {number} x @param {number} decimals may be negative */
+function rounded(x, decimals) {
+  const step = 10 ** -decimals;
+  return decimals < 0 ? decimal(Math.round(x / step) * step, 0) : decimal(x, decimals);
+}
+
 /**
- * A value and its standard uncertainty with the same last digit, two digits of the
- * latter. Without an uncertainty four digits of the value.
+ * A value and its uncertainty with the same last digit, two digits of the latter, both to
+ * nearest (GUM 7.2.6). Without an uncertainty four digits of the value.
  * @param {number | null} value @param {number | null} [u]
  * @returns {{value: string, u: string}}
  */
@@ -28,10 +40,10 @@ export function pair(value, u) {
   const own = power(size) < SMALLEST || power(size) > LARGEST ? power(size) : 0;
   const factor = 10 ** -own;
   const tail = own ? ` \u00d7 10${superscript(own)}` : '';
-  const decimals = Math.min(12, Math.max(0, known ? 1 - power(u * factor) : DIGITS - 1 - power(size * factor)));
+  const decimals = Math.min(12, known ? twoDigits(u * factor) : Math.max(0, DIGITS - 1 - power(size * factor)));
   return {
-    value: decimal(value * factor, decimals) + tail,
-    u: known ? uncertainty(u * factor, decimals) + tail : ABSENT,
+    value: rounded(value * factor, decimals) + tail,
+    u: known ? rounded(u * factor, decimals) + tail : ABSENT,
   };
 }
 

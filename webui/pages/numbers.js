@@ -53,7 +53,9 @@ export function closing(parts, whole) {
   return rounded;
 }
 
-/** An uncertainty, rounded up so that it never looks smaller than it is. @param {number} value @param {number} decimals */
+/**
+ * An uncertainty where the decimals are given, as beside a reading that goes on: rounded
+ * up, so that it never looks smaller than it is, nor like none. @param {number} value @param {number} decimals */
 export function uncertainty(value, decimals) {
   const power = 10 ** decimals;
   return decimal(Math.ceil(value * power - 1e-9) / power, decimals);

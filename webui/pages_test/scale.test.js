@@ -1,5 +1,8 @@
 import assert from 'node:assert/strict';
+import { readFileSync } from 'node:fs';
 import test from 'node:test';
+
+import { pair } from '../pages/figures.js';
 import { closing, decimal, parseDecimal, uncertainty } from '../pages/numbers.js';
 import { Axis, decimalsFor, decimalsOf, energyUnit, roundUp, ticks } from '../pages/scale.js';
 import { chance } from './kit.js';
@@ -76,6 +79,16 @@ test('an uncertainty is rounded up, a value to nearest, a minus is a minus', () 
   assert.equal(uncertainty(0.02, 2), decimal(0.02, 2));
   assert.equal(decimal(-0.5, 1)[0], '\u2212');
   assert.equal(decimal(NaN, 2), '–');
+});
+
+test('a value and its uncertainty are rounded as the daemon rounds them', () => {
+  const plain = (/** @type {string} */ text) => text.replaceAll(',', '').replace('\u2212', '-');
+  const cases = JSON.parse(readFileSync(new URL('../../testdata/rounding.json', import.meta.url), 'utf8'));
+  assert.ok(cases.length > 0);
+  for (const c of cases) {
+    const p = pair(c.value, c.u);
+    assert.deepEqual([plain(p.value), plain(p.u)], [c.value_text, c.u_text], `${c.value} and ${c.u}`);
+  }
 });
 
 test('a decimal point or comma, and nothing else, is read', () => {

@@ -13,7 +13,7 @@ import {
 } from '../pages/upkeepwords.js';
 
 test('a value and its uncertainty share the last digit', () => {
-  assert.deepEqual(pair(24.58394, 0.0402), { value: '24.584', u: '0.041' }); // uncertainties are rounded up
+  assert.deepEqual(pair(24.58394, 0.0402), { value: '24.584', u: '0.040' });
   assert.deepEqual(pair(-1.1837083e-5, 1.274e-9), { value: '\u22121.18371 \u00d7 10\u207b\u2075', u: '0.00013 \u00d7 10\u207b\u2075' });
   assert.equal(pair(null).value, pair(Number.NaN).value);
   assert.equal(pair(12.3456).value, '12.35');
