@@ -6,15 +6,15 @@ import { comparisonHeads, comparisonRow, groupHead, statHeads, statRow } from '.
 import { fillList, fillTable } from './tables.js';
 import { sentence, words } from './trialwords.js';
 
-/** @param {TrialsAnswer} t @param {import('./trialrows.js').Group[]} groups @param {import('./statwords.js').Unit} unit of energies */
-export function drawStatistics(t, groups, unit) {
+/** @param {TrialsAnswer} t @param {import('./trialrows.js').Group[]} groups @param {import('./trialrows.js').Units} units */
+export function drawStatistics(t, groups, units) {
   const known = groups.filter((g) => g.stat?.columns?.length);
   set(find('no-statistics'), t.sealed ? words.statistics_sealed : known.length ? '' : words.statistics_none);
   find('statistics-box').hidden = !known.length;
-  find('statistics').replaceChildren(head(), ...known.map((g) => body(t.trials, g, unit)));
+  find('statistics').replaceChildren(head(), ...known.map((g) => body(t.trials, g, units)));
   const compared = t.table?.comparisons ?? [];
   find('compared').hidden = !compared.length;
-  fillTable(find('comparisons'), '', [...comparisonHeads], compared.map((c) => comparisonRow(c, unit)));
+  fillTable(find('comparisons'), '', [...comparisonHeads], compared.map((c) => comparisonRow(c, units)));
   const notes = (t.table?.notes ?? []).map(sentence);
   find('notes-box').hidden = !notes.length;
   fillList(find('notes'), notes);
@@ -28,8 +28,8 @@ function head() {
   return top;
 }
 
-/** @param {Trial[]} trials @param {import('./trialrows.js').Group} group @param {import('./statwords.js').Unit} unit */
-function body(trials, group, unit) {
+/** @param {Trial[]} trials @param {import('./trialrows.js').Group} group @param {import('./trialrows.js').Units} units */
+function body(trials, group, units) {
   const rows = make('tbody', '');
   const title = make('tr', 'group');
   const name = cell('th', groupHead(group), 'rowgroup');
@@ -37,7 +37,7 @@ function body(trials, group, unit) {
   title.append(name);
   rows.append(title, ...(group.stat?.columns ?? []).map((c) => {
     const line = make('tr', '');
-    line.append(...statRow(trials, group, c, unit).map((text, i) => cell(i ? 'td' : 'th', text, i ? '' : 'row')));
+    line.append(...statRow(trials, group, c, units).map((text, i) => cell(i ? 'td' : 'th', text, i ? '' : 'row')));
     return line;
   }));
   return rows;

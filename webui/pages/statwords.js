@@ -3,18 +3,13 @@
 import { count, pair } from './figures.js';
 import { decimal } from './numbers.js';
 import { COVERAGE } from './scale.js';
-import { outliersOf } from './trialrows.js';
+import { outliersOf, unitOf } from './trialrows.js';
 import { quantityNames, sentence } from './trialwords.js';
 
 /** Less probable by scatter alone than this: said to be a trend. */
 const RARE = 0.01;
 
 export const statHeads = Object.freeze(['quantity', 'n', 'mean', 'expanded u', 'k', 'standard u', 'standard deviation', 'trend per trial', 'stands out']);
-
-/** @typedef {{name: string, factor: number}} Unit */
-
-/** The unit a quantity is written in. @param {string} unit SI @param {Unit} energy @returns {Unit} */
-export const unitOf = (unit, energy) => (unit === 'J' ? energy : { name: unit, factor: 1 });
 
 /** @param {{key: string, label: string}} c */
 const nameOf = (c) => quantityNames[c.key] ?? c.label;
@@ -24,11 +19,11 @@ export const probability = (p) => (p < 0.001 ? `p < ${decimal(0.001, 3)}` : `p =
 
 /**
  * A column of the table as a row in writing.
- * @param {Trial[]} trials @param {import('./trialrows.js').Group} group @param {StatColumn} c @param {Unit} energy
+ * @param {Trial[]} trials @param {import('./trialrows.js').Group} group @param {StatColumn} c @param {import('./trialrows.js').Units} units
  * @returns {string[]} one for each of statHeads
  */
-export function statRow(trials, group, c, energy) {
-  const { name, factor } = unitOf(c.unit, energy);
+export function statRow(trials, group, c, units) {
+  const { name, factor } = unitOf(c, units);
   const mean = pair(c.mean * factor, c.U * factor);
   const fine = (/** @type {number | undefined} */ v) => (v === undefined ? '' : pair(v * factor, v * factor).u);
   const odd = outliersOf(trials, group, c).map((i) => decimal(i + 1, 0));
@@ -56,9 +51,9 @@ export function groupHead({ label, stat }) {
 
 export const comparisonHeads = Object.freeze(['quantity', 'groups', 'difference', '95 % interval', 'Welch\u2019s t', 'what may be claimed']);
 
-/** A comparison in writing. @param {Comparison} c @param {Unit} energy @returns {string[]} one for each of comparisonHeads */
-export function comparisonRow(c, energy) {
-  const { name, factor } = unitOf(c.unit, energy);
+/** A comparison in writing. @param {Comparison} c @param {import('./trialrows.js').Units} units @returns {string[]} one for each of comparisonHeads */
+export function comparisonRow(c, units) {
+  const { name, factor } = unitOf(c, units);
   const half = ((c.to - c.from) / 2) * factor;
   const [difference, from, to] = [c.difference, c.from, c.to].map((v) => pair(v * factor, half).value);
   return [`${nameOf(c)}, ${name}`, `${c.a} less ${c.b}`, difference, `${from} to ${to}`, probability(c.p), sentence(c.sentence)];

@@ -26,12 +26,12 @@ export function placeRows(row, { factor }, sealed) {
 export const placeHead = ({ name }, sealed) => ['', `${heads.at}, s`, `${heads.height}, m`, `${heads.extension}, m`, ...(sealed ? [] : [heads.elastic, heads.gravitational, heads.total].map((h) => `${h}, ${name}`))];
 
 /** @param {import('./trialtable.js').Line} line @param {(group: string) => void} regroup */
-export function detailOf({ n, trial, group, unit, sealed }, regroup) {
+export function detailOf({ n, trial, group, units, sealed }, regroup) {
   const { row } = trial;
   const about = [timeText(trial, new Date()), ...new Set([group, row.bench, row.spring, row.bob])].filter(Boolean).join(', ');
   const notes = make('ul', '');
   fillList(notes, [overText(row.over, row.cycles), ...(row.notes ?? []).map(sentence)]);
-  const places = table('', placeHead(unit, sealed), placeRows(row, unit, sealed));
+  const places = table('', placeHead(units.total, sealed), placeRows(row, units.total, sealed));
   places.tabIndex = 0; // it may be wider than the window
   places.setAttribute('role', 'group');
   places.setAttribute('aria-label', openName(n));

@@ -1,7 +1,7 @@
 // What trials come to: their quantities, their groups, their verdicts. Nothing is drawn here.
 
 import { pair } from './figures.js';
-import { COVERAGE } from './scale.js';
+import { COVERAGE, energyUnit } from './scale.js';
 
 /** @typedef {{key: string, unit: 'J' | 'm' | 's', of: (row: TrialRow) => Estimate | undefined}} Quantity */
 
@@ -92,8 +92,30 @@ export function seriesOf(trials, groups, quantity, factor) {
   });
 }
 
-/** The largest energy on the page [J], which decides the unit of all. @param {Trial[]} trials */
-export const topEnergy = (trials) => trials.reduce((top, { row }) => Math.max(top, row.start?.total_J?.value ?? 0, row.lowest?.total_J?.value ?? 0), 0);
+/** @typedef {import('./scale.js').EnergyUnit} EnergyUnit */
+
+/**
+ * The units on the page of energies, and of what was lost of them, which is small beside
+ * them: each as its largest one has it. @param {string} choice 'auto', 'J' or 'mJ' @param {Trial[]} trials
+ */
+export function unitsFor(choice, trials) {
+  const top = (/** @type {(row: TrialRow) => (Estimate | undefined)[]} */ of) => trials.reduce((most, { row }) => Math.max(most, ...of(row).map((e) => Math.abs(e?.value ?? 0))), 0);
+  return {
+    total: energyUnit(choice, top((row) => [row.start?.total_J, row.lowest?.total_J])),
+    lost: energyUnit(choice, top((row) => [row.first_fall_loss_J, row.loss_per_cycle_J])),
+  };
+}
+
+/** @typedef {ReturnType<typeof unitsFor>} Units */
+
+/**
+ * The unit a quantity is written in.
+ * @param {{key: string, unit: string}} quantity its unit: SI @param {Units} units @returns {{name: string, factor: number}}
+ */
+export function unitOf({ key, unit }, { lost, total }) {
+  if (unit !== 'J') return { name: unit, factor: 1 };
+  return key.includes('loss') ? lost : total;
+}
 
 /** A value with its expanded uncertainty, the same last digit. @param {Estimate | undefined} e @param {number} [factor] */
 export function measured(e, factor = 1) {

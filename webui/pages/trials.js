@@ -5,17 +5,15 @@ import { ageText, follow, lineText, NOTHING, silence } from './benchline.js';
 import { fillPages, fillWords, find, set } from './element.js';
 import { PAGES } from './nav.js';
 import { RoundView } from './round.js';
-import { energyUnit } from './scale.js';
 import { load, save, settle } from './settings.js';
 import { HandDesk } from './handdesk.js';
 import { SheetDesk } from './sheetdesk.js';
 import { sheetWords } from './sheetwords.js';
 import { drawStatistics } from './statview.js';
 import { askTrials, sinceOf } from './trialchanges.js';
-import { groupsOf, keyOf, offered, seriesOf, suspects, topEnergy } from './trialrows.js';
+import { groupsOf, keyOf, offered, seriesOf, suspects, unitOf, unitsFor } from './trialrows.js';
 import { TrialChartView } from './trialchartview.js';
 import { TrialTable } from './trialtable.js';
-import { unitOf } from './statwords.js';
 import { Voice } from './voice.js';
 import { chartName, footnote, heads, overruled, quantityNames, regrouped, sentence, tally, trialSpoken, units, words } from './trialwords.js';
 
@@ -126,11 +124,11 @@ class Page {
     this.draw();
     if (!before || t.trials.length <= before.trials.length) return;
     const n = t.trials.length;
-    this.voice.tell(trialSpoken(n, t.trials[n - 1].row, this.unit()));
+    this.voice.tell(trialSpoken(n, t.trials[n - 1].row, this.units().lost));
   }
 
-  unit() {
-    return energyUnit(this.settings.unit, topEnergy(this.answer?.trials ?? []));
+  units() {
+    return unitsFor(this.settings.unit, this.answer?.trials ?? []);
   }
 
   drawRound() {
@@ -143,7 +141,7 @@ class Page {
   draw() {
     const t = this.answer;
     if (!t) return;
-    const unit = this.unit();
+    const units = this.units();
     this.groups = groupsOf(t.trials, t.table);
     /** @type {string[]} */
     const labels = [];
@@ -156,7 +154,7 @@ class Page {
     find('no-trials').hidden = t.trials.length > 0;
     find('trials-box').hidden = !t.trials.length;
     set(find('footnote'), footnote(t.sealed));
-    this.shown = { trials: t.trials, suspected: suspects(t.trials, this.groups), labels, sealed: t.sealed, unit };
+    this.shown = { trials: t.trials, suspected: suspects(t.trials, this.groups), labels, sealed: t.sealed, units };
     this.drawTable();
     this.drawRound();
     this.offer(t.sealed);
@@ -165,7 +163,7 @@ class Page {
     // The table is seen first; what comes of it may take a frame longer.
     this.frame = requestAnimationFrame(() => {
       this.rest = setTimeout(() => {
-        drawStatistics(t, this.groups ?? [], unit);
+        drawStatistics(t, this.groups ?? [], units);
         for (const desk of this.desks) desk.draw(t, labels);
         this.drawChart();
       });
@@ -192,7 +190,7 @@ class Page {
     const t = this.answer;
     const q = offered(t?.sealed ?? true).find((o) => o.key === find('quantity').value);
     if (!t || !q) return;
-    const { name, factor } = unitOf(q.unit, this.unit());
+    const { name, factor } = unitOf(q, this.units());
     const what = quantityNames[q.key];
     this.chart.draw(seriesOf(t.trials, this.groups ?? [], q, factor), t.trials.length, { what, unit: name, along: heads.number, name: chartName(what), none: words.no_chart });
   }

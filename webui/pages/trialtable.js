@@ -11,10 +11,11 @@ const FIRST = 24;
 const MORE = 100;
 
 /**
- * What a table shows: trials in order of time, what is suspected of each, whether this bench is a real one, the unit.
- * @typedef {{trials: Trial[], suspected: Map<number, string[]>, labels: string[], sealed: boolean, real: boolean, unit: {name: string, factor: number}}} Shown
- * @typedef {{n: number, trial: Trial, group: string, suspected: string[], unit: {name: string, factor: number}, sealed: boolean, simulated: boolean}} Line n: number of the trial, from 1
- * @typedef {{above: string, head: string, unit: '' | 'J' | 'm' | 's', wide: number, energy?: boolean, cell: (line: Line) => string}} Column wide [em]
+ * What a table shows: trials in order of time, what is suspected of each, whether this bench is a real one, the units.
+ * @typedef {import('./trialrows.js').Units} Units
+ * @typedef {{trials: Trial[], suspected: Map<number, string[]>, labels: string[], sealed: boolean, real: boolean, units: Units}} Shown
+ * @typedef {{n: number, trial: Trial, group: string, suspected: string[], units: Units, sealed: boolean, simulated: boolean}} Line n: number of the trial, from 1
+ * @typedef {{above: string, head: string, unit: '' | 'm' | 's' | keyof Units, wide: number, energy?: boolean, cell: (line: Line) => string}} Column wide [em]
  */
 
 /** Widths [em] of number, time, group and verdict: what the cells hold widens no column, so that a row more moves no other. */
@@ -31,13 +32,13 @@ const both = (e, factor) => {
 /** @param {'start' | 'lowest' | 'end'} name @returns {Column[]} */
 const placeColumns = (name) => [
   { above: heads[name], head: heads.height, unit: 'm', wide: 4.8, cell: ({ trial }) => value(trial.row[name]?.height_m) },
-  { above: heads[name], head: heads.total, unit: 'J', wide: 4.8, energy: true, cell: ({ trial, unit }) => value(trial.row[name]?.total_J, unit.factor) },
+  { above: heads[name], head: heads.total, unit: 'total', wide: 4.8, energy: true, cell: ({ trial, units }) => value(trial.row[name]?.total_J, units.total.factor) },
 ];
 
 /** Of the figures, after number, time, group and verdict of a trial. @type {readonly Column[]} */
 export const COLUMNS = Object.freeze([
-  { above: heads.lost, head: heads.first, unit: 'J', wide: 10.4, energy: true, cell: ({ trial, unit }) => both(trial.row.first_fall_loss_J, unit.factor) },
-  { above: heads.lost, head: heads.cycle, unit: 'J', wide: 10.4, energy: true, cell: ({ trial, unit }) => both(trial.row.loss_per_cycle_J, unit.factor) },
+  { above: heads.lost, head: heads.first, unit: 'lost', wide: 10.4, energy: true, cell: ({ trial, units }) => both(trial.row.first_fall_loss_J, units.lost.factor) },
+  { above: heads.lost, head: heads.cycle, unit: 'lost', wide: 10.4, energy: true, cell: ({ trial, units }) => both(trial.row.loss_per_cycle_J, units.lost.factor) },
   ...placeColumns('start'), ...placeColumns('lowest'), ...placeColumns('end'),
   { above: heads.swing, head: heads.decay, unit: '', wide: 6.5, energy: true, cell: ({ trial }) => trial.row.decay_law || ABSENT },
   { above: heads.swing, head: heads.amplitude, unit: 'm', wide: 6, cell: ({ trial }) => value(trial.row.amplitude_m) },
@@ -66,16 +67,16 @@ export class TrialTable {
   }
 
   /** @param {Shown} shown */
-  draw({ trials, suspected, labels, sealed, real, unit }) {
-    const head = JSON.stringify([sealed, unit.name]);
+  draw({ trials, suspected, labels, sealed, real, units }) {
+    const head = JSON.stringify([sealed, units]);
     if (head !== this.head) {
       this.head = head;
       this.columns = columnsFor(sealed);
       this.body = document.createElement('tbody');
       this.rows.clear();
-      this.table.replaceChildren(this.widths(), this.headRows(unit), this.body);
+      this.table.replaceChildren(this.widths(), this.headRows(units), this.body);
     }
-    const lines = trials.map((trial, i) => ({ n: i + 1, trial, group: labels[i], suspected: suspected.get(i) ?? [], unit, sealed, simulated: real && trial.virtual })).reverse();
+    const lines = trials.map((trial, i) => ({ n: i + 1, trial, group: labels[i], suspected: suspected.get(i) ?? [], units, sealed, simulated: real && trial.virtual })).reverse();
     const upTo = Math.max(FIRST, 1 + lines.findLastIndex((l) => this.rows.has(keyOf(l.trial))));
     this.waiting = lines.slice(upTo);
     this.place(lines.slice(0, upTo));
@@ -153,8 +154,8 @@ export class TrialTable {
     return group;
   }
 
-  /** @param {{name: string}} unit */
-  headRows(unit) {
+  /** @param {Units} units */
+  headRows(units) {
     const head = document.createElement('thead');
     const [above, below] = [make('tr', ''), make('tr', '')];
     const th = (/** @type {string} */ text, /** @type {string} */ scope, /** @type {number} */ wide, /** @type {number} */ high) => {
@@ -168,7 +169,8 @@ export class TrialTable {
     for (const e of [above.children[1], above.children[2]]) e.className = 'where';
     const columns = this.columns ?? [];
     columns.forEach((c, i) => {
-      const name = c.unit ? `${c.head}, ${c.unit === 'J' ? unit.name : c.unit}` : c.head;
+      const unit = c.unit === 'lost' || c.unit === 'total' ? units[c.unit].name : c.unit;
+      const name = unit ? `${c.head}, ${unit}` : c.head;
       if (!c.above) above.append(th(name, 'col', 1, 2));
       else if (columns[i - 1]?.above !== c.above) above.append(th(c.above, 'colgroup', columns.filter((o) => o.above === c.above).length, 1));
       if (c.above) below.append(th(name, 'col', 1, 1));

@@ -10,11 +10,11 @@ import { marker, MARKERS } from '../pages/markers.js';
 import { ruleOf } from '../pages/round.js';
 import { chosen, offer, sheetPath } from '../pages/sheetdesk.js';
 import { hintText, markRow, sheetWords } from '../pages/sheetwords.js';
-import { comparisonHeads, comparisonRow, groupHead, probability, statHeads, statRow, trendText, unitOf } from '../pages/statwords.js';
+import { comparisonHeads, comparisonRow, groupHead, probability, statHeads, statRow, trendText } from '../pages/statwords.js';
 import { trialChart } from '../pages/trialchart.js';
 import { placeHead, placeRows } from '../pages/trialdetail.js';
 import { whole } from '../pages/trialchanges.js';
-import { groupsOf, keyOf, measured, offered, outliersOf, QUANTITIES, seriesOf, suspects, topEnergy } from '../pages/trialrows.js';
+import { groupsOf, keyOf, measured, offered, outliersOf, QUANTITIES, seriesOf, suspects, unitOf, unitsFor } from '../pages/trialrows.js';
 import { columnsFor } from '../pages/trialtable.js';
 import { pointSpoken, reasons, roundState, tally, timeText, trialSpoken, verdictText, words } from '../pages/trialwords.js';
 import { Voice } from '../pages/voice.js';
@@ -119,8 +119,8 @@ test('markers differ', () => {
 });
 
 test('while sealed no column, no chart and no state holds an energy', () => {
-  assert.ok(columnsFor(false).some((c) => c.unit === 'J') && columnsFor(true).length > 3);
-  assert.ok(columnsFor(true).every((c) => c.unit !== 'J' && c.head !== 'decay'));
+  assert.ok(columnsFor(false).some((c) => c.energy) && columnsFor(true).length > 3);
+  assert.ok(columnsFor(true).every((c) => !c.energy && c.unit !== 'lost' && c.unit !== 'total' && c.head !== 'decay'));
   assert.deepEqual(offered(true).map((q) => q.unit), ['m', 's']);
   assert.equal(placeRows(trials[0].row, { factor: 1 }, true)[0].length, placeHead({ name: 'J' }, true).length);
   assert.equal(placeRows(trials[0].row, { factor: 1 }, false)[0].length, placeHead({ name: 'J' }, false).length);
@@ -130,8 +130,18 @@ test('while sealed no column, no chart and no state holds an energy', () => {
 test('a value shares its last digit with its expanded uncertainty', () => {
   assert.deepEqual(measured(e(0.02131, 0.0004), 1000), { value: '21.31', U: '0.80' });
   assert.equal(measured(undefined).value, measured(undefined).U);
-  assert.equal(topEnergy(trials), 2.02);
-  assert.equal(topEnergy([]), 0);
+});
+
+test('losses have a unit of their own, beside the energies that they were lost from', () => {
+  const both = unitsFor('auto', trials);
+  assert.deepEqual([both.total.name, both.lost.name], ['J', 'mJ']);
+  assert.deepEqual([unitOf({ key: 'first_fall_loss_J', unit: 'J' }, both).name, unitOf({ key: 'swing_energy_J', unit: 'J' }, both).name], ['mJ', 'J']);
+  assert.deepEqual(unitOf({ key: 'amplitude_m', unit: 'm' }, both), { name: 'm', factor: 1 });
+  const chosen = unitsFor('J', trials);
+  assert.deepEqual([chosen.total.name, chosen.lost.name], ['J', 'J']);
+  const great = unitsFor('auto', [trial(0, '', -0.7)]);
+  assert.equal(great.lost.name, 'J', 'by its size, whatever its sign');
+  assert.equal(unitsFor('auto', []).total.name, 'mJ');
 });
 
 test('the round in a word', () => {
@@ -217,7 +227,7 @@ test('the voice: events are all said, of states the newest, once a second', () =
   assert.equal(line.textContent, 'Ready.');
 });
 
-const mJ = { name: 'mJ', factor: 1000 };
+const mJ = { total: { name: 'J', factor: 1 }, lost: { name: 'mJ', factor: 1000 } };
 test('statistics in writing', () => {
   const groups = groupsOf(trials, table);
   const row = statRow(trials, groups[0], column({ outliers: [1], trend: { per_trial: 2e-4, u: 5e-5, p: 0.004 } }), mJ);
@@ -227,7 +237,6 @@ test('statistics in writing', () => {
   assert.doesNotMatch(trendText({ per_trial: 1, u: 1, p: 0.02 }, 1), /rises/);
   assert.match(groupHead(groups[0]), /^window: 3 trials that count, 1 left out$/);
   assert.deepEqual([probability(0.0001), probability(0.04), probability(0.5)], ['p < 0.001', 'p = 0.040', 'p = 0.50']);
-  assert.deepEqual(unitOf('m', mJ), { name: 'm', factor: 1 });
 });
 
 test('a comparison in writing, in the unit of the page', () => {
