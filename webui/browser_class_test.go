@@ -9,6 +9,7 @@ import (
 	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/chromedp"
 
+	"joulewell/daq/virtual"
 	"joulewell/webui"
 )
 
@@ -50,4 +51,18 @@ func TestClassPage(t *testing.T) {
 	if lines := console.complaints(); len(lines) > 0 {
 		t.Errorf("the console holds:\n%s", strings.Join(lines, "\n"))
 	}
+}
+
+// Where no folders were named the page says how to name them, and nothing besides.
+func TestClassPageWithoutFolders(t *testing.T) {
+	b, _ := openTab(t)
+	d := startDemo(t, "127.0.0.1:0", t.TempDir(), virtual.Default())
+	b.shape(1366, 768)
+	b.do(chromedp.Navigate("http://" + d.address + "/class"))
+	b.until(`document.querySelector('#refusal').textContent.includes('serve --class')`)
+	if seen := get[[]string](b, `[...document.querySelectorAll('main h2, main p, main table, main button')].filter((e) => e.checkVisibility() && e.textContent).map((e) => e.id || e.textContent)`); len(seen) != 1 || seen[0] != "refusal" {
+		t.Errorf("besides, the page shows %q", seen)
+	}
+	b.picture("class-without-folders")
+	b.breaches("without folders")
 }

@@ -13,7 +13,7 @@ import (
 func (s *Server) withClass(h func(b []collect.Bench, w http.ResponseWriter)) http.HandlerFunc {
 	return func(w http.ResponseWriter, _ *http.Request) {
 		if s.options.Class == nil {
-			refuse(w, http.StatusNotFound, "no folders of benches were named: start with serve --class FOLDER, once for each bench")
+			refuse(w, http.StatusNotFound, "no folders of benches were named: start with joulewell serve --class FOLDER, once for each bench")
 			return
 		}
 		s.looking.Lock() // one at a time reads the folders

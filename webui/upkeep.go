@@ -7,6 +7,7 @@ import (
 	"time"
 	"unicode/utf8"
 
+	"joulewell/calib"
 	"joulewell/daq"
 	"joulewell/daq/upkeep"
 	"joulewell/webui/live"
@@ -18,7 +19,8 @@ type standing struct {
 	Entry    *upkeep.Entry `json:"entry"`   // that counts; null where the bench file's own values do
 	Stale    string        `json:"stale"`   // why the newest entry does not count; may be empty
 	Overdue  string        `json:"overdue"` // since when it should have been done anew; may be empty
-	AgeHours *float64      `json:"age_h"`   // [h] of the entry
+	Date     *time.Time    `json:"date"`    // of the calibration that counts; null where none is stated
+	AgeHours *float64      `json:"age_h"`   // [h] since then
 }
 
 type sessionPoint struct {
@@ -100,11 +102,11 @@ func (s *Server) upkeep(d *upkeep.Desk, w http.ResponseWriter, _ *http.Request) 
 // upkeepOf tells all about calibrations.
 func upkeepOf(d *upkeep.Desk) upkeepAnswer {
 	answer := upkeepAnswer{Kept: d.File().Calibration != "", Hands: d.Employs(), Standing: []standing{}, Watched: watchedOf(d)}
-	now := d.Now()
+	now, own := d.Now(), d.File().Bench.Calibration
 	for _, s := range d.Standing() {
 		out := standing{Kind: s.Kind, Entry: s.Entry, Stale: s.Stale, Overdue: s.Overdue(now)}
-		if s.Entry != nil {
-			age := now.Sub(s.Entry.Date).Hours()
+		if out.Date = dateOf(&s, &own); out.Date != nil {
+			age := now.Sub(*out.Date).Hours()
 			out.AgeHours = &age
 		}
 		answer.Standing = append(answer.Standing, out)
@@ -116,11 +118,28 @@ func upkeepOf(d *upkeep.Desk) upkeepAnswer {
 	return answer
 }
 
-// calibrations tells viewers how the calibrations stand. What the bench goes by has a date
-// of its own where no book does: in the bench file, and in a recorded run.
+// dateOf returns when the calibration that counts was done: what the bench goes by has a
+// date of its own where no book does, in the bench file and in a recorded run. It is nil
+// where none is stated.
+func dateOf(s *upkeep.Standing, own *calib.Calibration) *time.Time {
+	date := time.Time{}
+	switch {
+	case s.Entry != nil:
+		date = s.Entry.Date
+	case s.Kind == upkeep.Force:
+		date = own.Force.Date
+	case s.Kind == upkeep.Distance:
+		date = own.Distance.Date
+	}
+	if date.IsZero() {
+		return nil
+	}
+	return &date
+}
+
+// calibrations tells viewers how the calibrations stand.
 func (s *Server) calibrations() []live.Calibration {
 	own := s.options.Bench.Setup().Calibration
-	dates := map[upkeep.Kind]*time.Time{upkeep.Force: &own.Force.Date, upkeep.Distance: &own.Distance.Date}
 	standing := []upkeep.Standing{{Kind: upkeep.Force}, {Kind: upkeep.Distance}}
 	now := time.Now
 	if d := s.options.Upkeep; d != nil {
@@ -128,13 +147,7 @@ func (s *Server) calibrations() []live.Calibration {
 	}
 	list := []live.Calibration{}
 	for _, one := range standing {
-		c := live.Calibration{Kind: string(one.Kind), Caution: cmp.Or(one.Stale, one.Overdue(now()))}
-		if one.Entry != nil {
-			c.Date = &one.Entry.Date
-		} else if date := dates[one.Kind]; date != nil && !date.IsZero() {
-			c.Date = date
-		}
-		list = append(list, c)
+		list = append(list, live.Calibration{Kind: string(one.Kind), Date: dateOf(&one, &own), Caution: cmp.Or(one.Stale, one.Overdue(now()))})
 	}
 	return list
 }

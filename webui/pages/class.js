@@ -10,6 +10,8 @@ import { fillList, fillTable, table, terms } from './tables.js';
 
 /** Width [px] in which a chart is reckoned; it is shown as wide as there is room. */
 const WIDTH = 460;
+/** What the daemon answers where no folders were named at its start: there is nothing to show then. */
+const NO_FOLDERS = 404;
 /** How often [ms] the folders are looked at while the page is seen. */
 const EVERY = 20_000;
 
@@ -22,6 +24,7 @@ async function look() {
   const answer = await ask('/api/class');
   set(find('refusal'), answer.refusal);
   find('csv').hidden = Boolean(answer.refusal);
+  for (const part of document.querySelectorAll('main > section')) part.toggleAttribute('hidden', answer.status === NO_FOLDERS);
   const text = answer.refusal ? '' : JSON.stringify(answer.data);
   if (text === shown) return;
   shown = text;

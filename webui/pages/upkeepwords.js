@@ -69,13 +69,13 @@ export const chartNames = (unit) => ({ mean: 'mean', limit: '3 sd limit', needed
 
 /**
  * How a kind stands, in a word, and whether somebody should look.
- * @param {{entry: object | null, stale: string, overdue: string}} s
+ * @param {{entry: object | null, stale: string, overdue: string, date: string | null, age_h: number | null}} s
  * @returns {{word: string, look: boolean, why: string}}
  */
 export function standingText(s) {
   if (s.stale) return { word: 'does not count', look: true, why: s.stale };
   if (s.overdue) return { word: 'overdue', look: true, why: s.overdue };
-  if (!s.entry) return { word: 'bench file counts', look: false, why: 'No calibration of it stands in the book.' };
+  if (!s.entry) return { word: 'bench file counts', look: false, why: `No calibration of it stands in the book${s.date ? `; the bench file states one of ${dateText(s.date, s.age_h)}` : ''}.` };
   return { word: 'stands', look: false, why: '' };
 }
 

@@ -85,9 +85,12 @@ test('what is to be written is told before', () => {
 });
 
 test('states and refusals in words', () => {
-  assert.equal(standingText({ entry: {}, stale: '', overdue: '' }).word, 'stands');
-  assert.equal(standingText({ entry: {}, stale: '', overdue: 'was due' }).look, true);
-  assert.equal(standingText({ entry: null, stale: 'another', overdue: '' }).word, 'does not count');
+  const none = { entry: null, stale: '', overdue: '', date: null, age_h: null };
+  assert.equal(standingText({ ...none, entry: {} }).word, 'stands');
+  assert.equal(standingText(none).why, 'No calibration of it stands in the book.');
+  assert.equal(standingText({ ...none, date: '2026-11-20T10:00:00Z', age_h: 170 }).why, 'No calibration of it stands in the book; the bench file states one of 2026-11-20, 7 days ago.');
+  assert.equal(standingText({ ...none, entry: {}, overdue: 'was due' }).look, true);
+  assert.equal(standingText({ ...none, stale: 'another' }).word, 'does not count');
   assert.equal(steadyWord({ steady: false, reason: 'moving: it scatters by 20', readings: 9, mean: 0, u: 0, noise: 0, drift: 0, age_s: 1 }).word, 'moving');
   assert.equal(refusalText({ detail: 'no points yet' }, ''), 'No points yet.');
   assert.equal(refusalText(null, 'Gone'), 'Gone.');
