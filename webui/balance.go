@@ -1,6 +1,7 @@
 package webui
 
 import (
+	"fmt"
 	"net/http"
 
 	"joulewell/energy/balance"
@@ -21,7 +22,7 @@ func (s *Server) balanceFields(w http.ResponseWriter, _ *http.Request) {
 	var r balance.Readings
 	r.Bench.Know(&s.options.Bench.Setup().Apparatus)
 	fields := []balanceField{}
-	for _, f := range r.Fields() {
+	for _, f := range new(quantity.Site).After(r.Fields()) {
 		shown := balanceField{Name: f.Name, Kind: f.Kind.String(), Unit: f.Kind.Unit(), Help: f.Help}
 		if q := f.To; q.Given() {
 			shown.Reading = f.Kind.Text(q.Value, q.U) + " +- " + f.Kind.Text(q.U, q.U)
@@ -43,23 +44,13 @@ func (s *Server) balance(w http.ResponseWriter, r *http.Request) {
 	}
 	readings := balance.Readings{Swinging: request.Swinging}
 	readings.Bench.Know(&s.options.Bench.Setup().Apparatus)
-	for _, f := range readings.Fields() {
-		text, given := request.Readings[f.Name]
-		delete(request.Readings, f.Name)
-		if !given {
-			continue
-		}
-		if text == "" { // taken away
-			*f.To = quantity.Quantity{}
-			continue
-		}
-		if err := f.Read(text); err != nil {
-			refuse(w, http.StatusBadRequest, "reading "+f.Name+": "+err.Error())
-			return
-		}
+	var site quantity.Site
+	if err := readFields(site.After(readings.Fields()), request.Readings); err != nil {
+		refuse(w, http.StatusBadRequest, err.Error())
+		return
 	}
-	for name := range request.Readings {
-		refuse(w, http.StatusBadRequest, "there is no reading "+name+": GET names them all")
+	if err := site.Tell(&readings.Bench, request.Readings["gravity"] != ""); err != nil {
+		refuse(w, http.StatusUnprocessableEntity, err.Error())
 		return
 	}
 	x, err := balance.Compare(readings, balance.Method{})
@@ -68,4 +59,28 @@ func (s *Server) balance(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	writeJSON(w, http.StatusOK, x.Report())
+}
+
+// readFields reads the texts of fields by their names; an empty text takes away what was
+// known. It refuses a name that no field has.
+func readFields(fields []quantity.Field, texts map[string]string) error {
+	known := map[string]bool{}
+	for _, f := range fields {
+		known[f.Name] = true
+		switch text, given := texts[f.Name]; {
+		case !given:
+		case text == "":
+			*f.To = quantity.Quantity{}
+		default:
+			if err := f.Read(text); err != nil {
+				return fmt.Errorf("reading %s: %w", f.Name, err)
+			}
+		}
+	}
+	for name := range texts {
+		if !known[name] {
+			return fmt.Errorf("there is no reading %s: GET names them all", name)
+		}
+	}
+	return nil
 }

@@ -42,13 +42,20 @@ func TestBalance(t *testing.T) {
 	if off := report.Loss.Value - want; math.Abs(off) > report.Loss.U/10 || !(report.Loss.U > 0) {
 		t.Errorf("loss %g J, want %g J (the lines with coil waves are within u = %g)", report.Loss.Value, want, report.Loss.U)
 	}
+	const place = `{"readings":{"start-height":"0.80 m","end-height":"0.62 m","latitude":"45 deg","altitude":"0 m"}}`
+	if _, body := s.want(t, 200, "POST", "/api/balance", place, asJSON...); !strings.Contains(string(body), "gravity by latitude and altitude is 9.806") { // 9.80620 m/s2 at 45 deg (GRS 80)
+		t.Errorf("by place: %s", body)
+	}
 	for body, want := range map[string]string{
-		`{"readings":{"start-height":"0.8 kg"}}`:                  "start-height",
-		`{"readings":{"lenght":"0.8 m"}}`:                         "no reading lenght",
-		`{"readings":{"start-height":"0.8 m"}}`:                   "End: neither height nor length is given",
-		`{"readings":{"start-height":"0.8m","end-height":"30m"}}`: "shorter than its natural length",
-		`{"readings":{"bob-mass":"","start-height":"0.8m"}}`:      "Bob mass is missing",
-		`{"readings":{"start-height":"0.8m"},"method":"guess"}`:   "method",
+		`{"readings":{"start-height":"0.8 kg"}}`:                                       "start-height",
+		`{"readings":{"lenght":"0.8 m"}}`:                                              "no reading lenght",
+		`{"readings":{"start-height":"0.8 m"}}`:                                        "End: neither height nor length is given",
+		`{"readings":{"start-height":"0.8m","end-height":"30m"}}`:                      "shorter than its natural length",
+		`{"readings":{"bob-mass":"","start-height":"0.8m"}}`:                           "Bob mass is missing",
+		`{"readings":{"start-height":"0.8m"},"method":"guess"}`:                        "method",
+		`{"readings":{"latitude":"53.4 deg"}}`:                                         "latitude and altitude go together",
+		`{"readings":{"latitude":"53.4 deg","altitude":"30 m","gravity":"9.81 m/s2"}}`: "give one of them",
+		`{"readings":{"latitude":"99 deg","altitude":"30 m"}}`:                         "between -90 and 90 deg",
 	} {
 		status := http.StatusUnprocessableEntity
 		if strings.Contains(body, "kg") || strings.Contains(body, "lenght") || strings.Contains(body, "guess") {

@@ -15,11 +15,11 @@ import (
 // hand collects what a person measured by hand: from a bench file, from a list of
 // readings and from flags, each over the one before.
 type hand struct {
-	config, from       string
-	json               bool
-	readings           []*reading
-	latitude, altitude quantity.Quantity
-	apparatus          *setup.File // of --config; nil without
+	config, from string
+	json         bool
+	readings     []*reading
+	site         quantity.Site
+	apparatus    *setup.File // of --config; nil without
 }
 
 // reading is a flag that takes a quantity as a person writes it, and a key of --from.
@@ -48,13 +48,8 @@ func (h *hand) add(c *cobra.Command) {
 
 // take makes flags of fields, those of the place after gravity's.
 func (h *hand) take(fields []quantity.Field) {
-	for _, f := range fields {
+	for _, f := range h.site.After(fields) {
 		h.readings = append(h.readings, &reading{Field: f})
-		if f.Name == "gravity" {
-			h.readings = append(h.readings,
-				&reading{Field: quantity.Field{Name: "latitude", Kind: quantity.Angle, To: &h.latitude, Help: "of the place, in deg"}},
-				&reading{Field: quantity.Field{Name: "altitude", Kind: quantity.Length, To: &h.altitude, Help: "of the place, above the sea"}})
-		}
 	}
 }
 
@@ -78,7 +73,10 @@ func (h *hand) gather(c *cobra.Command, b *quantity.Bench) error {
 			return fmt.Errorf("--%s: %w", r.Name, err)
 		}
 	}
-	return h.place(b)
+	if err := h.site.Tell(b, h.given("gravity")); err != nil {
+		return usageError{err}
+	}
+	return nil
 }
 
 // read turns the text of an option into its quantity.
@@ -87,24 +85,6 @@ func (r *reading) read() error {
 		return nil
 	}
 	return r.Read(r.text)
-}
-
-// place works out gravity where only the place is told.
-func (h *hand) place(b *quantity.Bench) error {
-	switch {
-	case !h.latitude.Given() && !h.altitude.Given():
-		return nil
-	case !h.latitude.Given() || !h.altitude.Given():
-		return usageError{errors.New("gravity by place: --latitude and --altitude go together")}
-	case h.given("gravity"):
-		return usageError{errors.New("--gravity and --latitude: give one of them")}
-	}
-	g, err := quantity.Gravity(h.latitude, h.altitude)
-	if err != nil {
-		return err
-	}
-	b.Gravity = g
-	return nil
 }
 
 func (h *hand) given(name string) bool {

@@ -31,6 +31,7 @@ class Page {
     const [fields, status] = await Promise.all([ask('/api/balance'), ask('/api/status')]);
     set(find('refusal'), fields.refusal);
     if (status.data) set(find('bench'), `${status.data.bench}: balance`);
+    find('virtual').hidden = !status.data?.virtual;
     this.fields = fields.data?.fields ?? [];
     for (const group of GROUPS) {
       const set = make('fieldset', group.title.toLowerCase());

@@ -5,6 +5,7 @@ import { energyUnit } from './scale.js';
 
 export const words = Object.freeze({
   pages: 'Pages',
+  virtual: 'virtual bench: simulated',
   title: 'Balance: was energy lost between two states?',
   about: 'Give the start and the end of a motion as read with the rule: the height of the bob\u2019s lowest point, or the length of the spring. The bench is filled in from its calibration; better it where you know better.',
   how: 'A reading carries its unit, and its uncertainty where you know it: 71,2 cm (known to its last digit), 712 mm +- 0.5 mm (standard uncertainty), 71.2 cm read to 5 mm (division of the scale).',
