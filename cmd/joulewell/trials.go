@@ -95,10 +95,10 @@ func trialsText(out io.Writer, found []kept.Kept) error {
 		return err
 	}
 	w := tabwriter.NewWriter(out, 0, 0, 2, ' ', 0)
-	fmt.Fprintln(w, "run\tgroup\trelease / s\tcycles\tamplitude / mm\tperiod / s\tlost in the first fall / mJ\tlost a cycle / mJ\tcounts")
+	fmt.Fprintln(w, "trial\trun\tgroup\trelease / s\tcycles\tamplitude / mm\tperiod / s\tlost in the first fall / mJ\tlost a cycle / mJ\tcounts")
 	for i := range all {
 		r := &all[i].Row
-		fmt.Fprintf(w, "%s\t%s\t%.2f\t%d\t%s\t%s\t%s\t%s\t%s\n", r.Run, all[i].Group, r.Release, r.Cycles,
+		fmt.Fprintf(w, "%d\t%s\t%s\t%.2f\t%d\t%s\t%s\t%s\t%s\t%s\n", i+1, r.Run, all[i].Group, r.Release, r.Cycles,
 			report.Shown(r.Amplitude, 1e3), report.Shown(r.Period, 1), report.Shown(r.FirstLoss, 1e3), report.Shown(r.CycleLoss, 1e3), r.Verdict())
 	}
 	if err := w.Flush(); err != nil {

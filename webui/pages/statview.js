@@ -11,7 +11,7 @@ export function drawStatistics(t, groups, units) {
   const known = groups.filter((g) => g.stat?.columns?.length);
   set(find('no-statistics'), t.sealed ? words.statistics_sealed : known.length ? '' : words.statistics_none);
   find('statistics-box').hidden = !known.length;
-  find('statistics').replaceChildren(head(), ...known.map((g) => body(t.trials, g, units)));
+  find('statistics').replaceChildren(head(), ...known.map((g) => body(g, units)));
   const compared = t.table?.comparisons ?? [];
   find('compared').hidden = !compared.length;
   fillTable(find('comparisons'), '', [...comparisonHeads], compared.map((c) => comparisonRow(c, units)));
@@ -28,8 +28,8 @@ function head() {
   return top;
 }
 
-/** @param {Trial[]} trials @param {import('./trialrows.js').Group} group @param {import('./trialrows.js').Units} units */
-function body(trials, group, units) {
+/** @param {import('./trialrows.js').Group} group @param {import('./trialrows.js').Units} units */
+function body(group, units) {
   const rows = make('tbody', '');
   const title = make('tr', 'group');
   const name = cell('th', groupHead(group), 'rowgroup');
@@ -37,7 +37,7 @@ function body(trials, group, units) {
   title.append(name);
   rows.append(title, ...(group.stat?.columns ?? []).map((c) => {
     const line = make('tr', '');
-    line.append(...statRow(trials, group, c, units).map((text, i) => cell(i ? 'td' : 'th', text, i ? '' : 'row')));
+    line.append(...statRow(c, units).map((text, i) => cell(i ? 'td' : 'th', text, i ? '' : 'row')));
     return line;
   }));
   return rows;

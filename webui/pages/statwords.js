@@ -3,7 +3,7 @@
 import { count, pair } from './figures.js';
 import { decimal } from './numbers.js';
 import { COVERAGE } from './scale.js';
-import { outliersOf, unitOf } from './trialrows.js';
+import { unitOf } from './trialrows.js';
 import { quantityNames, sentence } from './trialwords.js';
 
 /** Less probable by scatter alone than this: said to be a trend. */
@@ -19,14 +19,14 @@ export const probability = (p) => (p < 0.001 ? `p < ${decimal(0.001, 3)}` : `p =
 
 /**
  * A column of the table as a row in writing.
- * @param {Trial[]} trials @param {import('./trialrows.js').Group} group @param {StatColumn} c @param {import('./trialrows.js').Units} units
+ * @param {StatColumn} c @param {import('./trialrows.js').Units} units
  * @returns {string[]} one for each of statHeads
  */
-export function statRow(trials, group, c, units) {
+export function statRow(c, units) {
   const { name, factor } = unitOf(c, units);
   const mean = pair(c.mean * factor, c.U * factor);
   const fine = (/** @type {number | undefined} */ v) => (v === undefined ? '' : pair(v * factor, v * factor).u);
-  const odd = outliersOf(trials, group, c).map((i) => decimal(i + 1, 0));
+  const odd = (c.outliers ?? []).map((i) => decimal(i + 1, 0));
   return [
     `${nameOf(c)}, ${name}`, decimal(c.n, 0), mean.value, mean.u, decimal(c.k, 2), fine(c.u_combined ?? c.u_mean), fine(c.sd),
     trendText(c.trend, factor), odd.length ? `trial ${odd.join(', ')}` : '',

@@ -46,22 +46,13 @@ export function groupsOf(trials, table) {
 /** A statistic of a group; none where its trials lack the quantity. @param {Group} group @param {string} key */
 export const columnOf = (group, key) => group.stat?.columns?.find((c) => c.key === key) ?? null;
 
-/**
- * Which of a group's trials a column suspects, as positions among all trials.
- * @param {Trial[]} trials @param {Group} group @param {StatColumn} column
- */
-export function outliersOf(trials, group, column) {
-  const counted = group.members.filter((i) => trials[i].row.counts);
-  return (column.outliers ?? []).map((at) => counted[at]).filter((i) => i !== undefined);
-}
-
-/** Keys of the quantities in which each trial stands out. @param {Trial[]} trials @param {Group[]} groups */
-export function suspects(trials, groups) {
+/** Keys of the quantities in which each trial stands out. @param {Group[]} groups @returns {Map<number, string[]>} by its place among all trials */
+export function suspects(groups) {
   /** @type {Map<number, string[]>} */
   const found = new Map();
   for (const g of groups) {
     for (const c of g.stat?.columns ?? []) {
-      for (const i of outliersOf(trials, g, c)) found.set(i, [...(found.get(i) ?? []), c.key]);
+      for (const i of c.outliers ?? []) found.set(i, [...(found.get(i) ?? []), c.key]);
     }
   }
   return found;
@@ -80,7 +71,7 @@ export function suspects(trials, groups) {
 export function seriesOf(trials, groups, quantity, factor) {
   return groups.map((g) => {
     const column = columnOf(g, quantity.key);
-    const odd = new Set(column ? outliersOf(trials, g, column) : []);
+    const odd = new Set(column?.outliers);
     /** @type {Mark[]} */
     const marks = [];
     for (const i of g.members) {

@@ -154,7 +154,7 @@ class Page {
     find('no-trials').hidden = t.trials.length > 0;
     find('trials-box').hidden = !t.trials.length;
     set(find('footnote'), footnote(t.sealed));
-    this.shown = { trials: t.trials, suspected: suspects(t.trials, this.groups), labels, sealed: t.sealed, units };
+    this.shown = { trials: t.trials, suspected: suspects(this.groups), labels, sealed: t.sealed, units };
     this.drawTable();
     this.drawRound();
     this.offer(t.sealed);

@@ -207,7 +207,7 @@ interface StatColumn {
   u_combined?: number;
   U: number; // expanded, with k
   k: number;
-  outliers: number[] | null; // positions among the group's counted trials
+  outliers: number[] | null; // places among all trials, from 0
   trend?: Trend;
 }
 

@@ -2,6 +2,7 @@ package table
 
 import (
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -21,6 +22,9 @@ func (s *set) group(t *Table) Group {
 			continue
 		}
 		c := s.samples[i].column(q)
+		for k, at := range c.Outliers {
+			c.Outliers[k] = s.places[at]
+		}
 		g.Columns = append(g.Columns, c)
 		s.remark(t, q, &s.samples[i], &c)
 	}
@@ -30,7 +34,8 @@ func (s *set) group(t *Table) Group {
 	return g
 }
 
-// column works out the statistics of a quantity.
+// column works out the statistics of a quantity; outliers are positions among the counted
+// trials.
 func (m *sample) column(q measured) Column {
 	c := Column{
 		Key: q.key, Label: q.label, Unit: q.kind.Unit(), N: len(m.values), Mean: m.values[0],
@@ -83,9 +88,9 @@ func (m *sample) trend() *Trend {
 
 // remark notes what stands out in a column.
 func (s *set) remark(t *Table, q measured, m *sample, c *Column) {
-	for _, at := range c.Outliers {
+	for _, place := range c.Outliers {
 		t.note("%s, %s: trial %d (run %s) stands apart from the others by Grubbs' test (5 %%): look for a reason; it is not left out",
-			s.label, q.label, at+1, s.counted[at].Run)
+			s.label, q.label, place+1, s.counted[slices.Index(s.places, place)].Run)
 	}
 	if c.Trend != nil && c.Trend.P < drifting {
 		t.note("%s, %s: it changes by %s a trial (p = %s): something drifts, and the scatter about the mean holds that too",

@@ -10,6 +10,7 @@ type set struct {
 	label, bench, spring, bob string
 
 	counted []Trial
+	places  []int // of these among all trials
 	leftOut int
 	virtual int
 	samples [len(quantities)]sample
@@ -18,7 +19,7 @@ type set struct {
 // part sorts trials into groups: what was made with another spring, bob or bench is
 // another group, whatever its label. Groups come in order of their first trial.
 func part(all []Trial) (sets []*set) {
-	for _, t := range all {
+	for i, t := range all {
 		label := cmp.Or(t.Group, t.Row.Bench, "no name")
 		at := slices.IndexFunc(sets, func(s *set) bool {
 			return s.label == label && s.bench == t.Row.Bench && s.spring == t.Row.Spring && s.bob == t.Row.Bob
@@ -27,7 +28,7 @@ func part(all []Trial) (sets []*set) {
 			at = len(sets)
 			sets = append(sets, &set{label: label, bench: t.Row.Bench, spring: t.Row.Spring, bob: t.Row.Bob})
 		}
-		sets[at].add(t)
+		sets[at].add(t, i)
 	}
 	name(sets)
 	for _, s := range sets {
@@ -38,12 +39,13 @@ func part(all []Trial) (sets []*set) {
 	return sets
 }
 
-func (s *set) add(t Trial) {
+func (s *set) add(t Trial, place int) {
 	if t.Virtual {
 		s.virtual++
 	}
 	if t.Row.Counts {
 		s.counted = append(s.counted, t)
+		s.places = append(s.places, place)
 	} else {
 		s.leftOut++
 	}

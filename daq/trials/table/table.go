@@ -44,7 +44,7 @@ type Column struct {
 	U         float64  `json:"U"`                // [Unit] expanded uncertainty of the mean, 95 %
 	K         float64  `json:"k"`                // [1] coverage factor of U, Student's
 	DoF       *float64 `json:"dof,omitempty"`    // [1] effective degrees of freedom of UCombined; nil = no end of them
-	Outliers  []int    `json:"outliers"`         // positions among the group's counted trials that Grubbs' test suspects
+	Outliers  []int    `json:"outliers"`         // places among all trials, from 0, of those that Grubbs' test suspects
 	Trend     *Trend   `json:"trend,omitempty"`  // nil with fewer than three trials
 }
 

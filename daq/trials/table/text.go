@@ -116,7 +116,7 @@ func (c *Column) trend() string {
 	return fmt.Sprintf("%s (p = %s)", KindOf(c.Key).Text(c.Trend.PerTrial, c.Trend.U), probability(c.Trend.P))
 }
 
-// apart lists the trials that stand apart, counted from 1.
+// apart lists the trials that stand apart, by their numbers among all, from 1.
 func (c *Column) apart() string {
 	if len(c.Outliers) == 0 {
 		return "-"
