@@ -12,6 +12,7 @@ import (
 
 	"joulewell/daq"
 	"joulewell/daq/frame"
+	"joulewell/daq/series"
 	"joulewell/webui/live"
 )
 
@@ -42,13 +43,13 @@ func (s *Server) status(w http.ResponseWriter, _ *http.Request) {
 		Status: live.StatusOf(st, s.hub.Viewers(), s.brief()),
 	}
 	if st.Fresh {
-		answer.Last = frameValues(&st.Last, s.sealed())
+		answer.Last = frameValues(&st.Last, s.brief())
 	}
 	writeJSON(w, http.StatusOK, answer)
 }
 
-// frameValues names every column of f; sealed, its energies are null.
-func frameValues(f *frame.Frame, sealed bool) map[string]any {
+// frameValues names every column of f; what the seal withholds is null.
+func frameValues(f *frame.Frame, trials series.Brief) map[string]any {
 	values := map[string]any{
 		"t_s":   live.Number(f.Seconds()),
 		"epoch": f.Epoch,
@@ -56,7 +57,7 @@ func frameValues(f *frame.Frame, sealed bool) map[string]any {
 	}
 	for _, c := range frame.Columns() {
 		v := c.Of(f)
-		if sealed && c.Energy() {
+		if trials.Withholds(&c) {
 			v = math.NaN()
 		}
 		values[c.Name] = live.Number(v)

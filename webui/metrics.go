@@ -103,14 +103,20 @@ func (c *collector) Collect(ch chan<- prometheus.Metric) {
 	}
 	st := c.status()
 	if f := &st.Last; st.Fresh {
-		if c.series == nil || !c.series.Sealed() {
+		trials := series.Brief{}
+		if c.series != nil {
+			trials = c.series.Brief()
+		}
+		if !trials.Sealed {
 			known(descEnergy, f.Energies.Kinetic, "kinetic")
 			known(descEnergy, f.Energies.Elastic, "elastic")
 			known(descEnergy, f.Energies.Gravitational, "gravitational")
 			known(descEnergy, f.Energies.Total, "total")
 		}
 		known(descHeight, f.Height)
-		known(descExtension, f.Extension)
+		if !trials.Extensions {
+			known(descExtension, f.Extension)
+		}
 		known(descForce, f.Force)
 		known(descVelocity, f.Velocity)
 	}

@@ -45,17 +45,22 @@ type readings struct {
 }
 
 type placeRead struct {
-	T         float64         `json:"time_s"`      // [s]
-	Height    energy.Estimate `json:"height_m"`    // [m]
-	Extension energy.Estimate `json:"extension_m"` // [m]
+	T         float64          `json:"time_s"`                // [s]
+	Height    energy.Estimate  `json:"height_m"`              // [m]
+	Extension *energy.Estimate `json:"extension_m,omitempty"` // [m]; absent where the sheet asks for it
 }
 
-func readingsOf(r *trials.Row) readings {
+// readingsOf leaves the extensions out where they are withheld.
+func readingsOf(r *trials.Row, extensions bool) readings {
 	place := func(p *trials.Place) *placeRead {
 		if p == nil {
 			return nil
 		}
-		return &placeRead{p.T, p.Height, p.Extension}
+		read := &placeRead{T: p.T, Height: p.Height}
+		if !extensions {
+			read.Extension = &p.Extension
+		}
+		return read
 	}
 	return readings{
 		r.Run, r.Bench, r.Spring, r.Bob, r.Counts, r.Overruled, r.Release, r.Over, r.Cycles,

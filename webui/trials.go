@@ -72,7 +72,7 @@ func trialsOf(x *series.Series, r *http.Request) trialsAnswer {
 		t := &v.Trials[i]
 		out := trialAnswer{i, t.Run, t.Index, t.Created, t.Group, t.Virtual, &t.Row}
 		if v.Sealed {
-			out.Row = readingsOf(&t.Row)
+			out.Row = readingsOf(&t.Row, v.Asked.Extensions())
 		}
 		answer.Trials = append(answer.Trials, out)
 	}

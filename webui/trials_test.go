@@ -19,6 +19,7 @@ import (
 	"joulewell/daq/trials"
 	"joulewell/daq/trials/kept"
 	"joulewell/energy"
+	"joulewell/energy/worksheet"
 )
 
 func (b *fakeBench) StartRunFrom(note string, _ int64) (daq.Recording, error) {
@@ -130,9 +131,49 @@ func TestSealedLeaksNothing(t *testing.T) {
 	}
 }
 
+// Extensions are readings like heights, but where the sheet asks for them: then the seal
+// withholds them as well.
+func TestSealWithholdsWhatTheSheetAsks(t *testing.T) {
+	s := newSite(t, withTrials)
+	s.bench.set(pi)
+	holds := func() (all [4]bool) {
+		_, status := s.want(t, 200, "GET", "/api/status", "")
+		_, rows := s.want(t, 200, "GET", "/api/trials", "")
+		_, metrics := s.want(t, 200, "GET", "/metrics", "")
+		return [4]bool{
+			!strings.Contains(string(status), `"extension_m":null`), strings.Contains(string(rows), `"extension_m":`),
+			strings.Contains(string(metrics), "joulewell_extension_meters "), !strings.Contains(s.overheardOf(t, "extension_m"), `"extension_m":[null`),
+		}
+	}
+	for _, c := range []struct {
+		name  string
+		asked *series.Asked // nil: open
+		holds bool
+	}{
+		{"open", nil, true},
+		{"the whole sheet", &series.Asked{}, false},
+		{"energies alone", &series.Asked{Ask: []worksheet.ID{worksheet.StartTotal, worksheet.Lost}}, true},
+		{"an extension", &series.Asked{Ask: []worksheet.ID{worksheet.EndExtension}}, false},
+	} {
+		if c.asked != nil {
+			if err := s.options.Trials.Seal(*c.asked); err != nil {
+				t.Fatal(err)
+			}
+		}
+		if got := holds(); got != [4]bool{c.holds, c.holds, c.holds, c.holds} {
+			t.Errorf("%s: status, trials, metrics and websocket hold extensions: %v, want %t", c.name, got, c.holds)
+		}
+	}
+}
+
 // overheard is all that a new viewer is told, up to the first frames.
-func (s *site) overheard(t *testing.T) (all string) {
-	c := dialLive(t, s, "rate=all&channels=height_m,kinetic_J,elastic_J,gravitational_J,total_J,u_kinetic_J,u_elastic_J,u_gravitational_J,u_total_J")
+func (s *site) overheard(t *testing.T) string {
+	return s.overheardOf(t, "height_m,kinetic_J,elastic_J,gravitational_J,total_J,u_kinetic_J,u_elastic_J,u_gravitational_J,u_total_J")
+}
+
+func (s *site) overheardOf(t *testing.T, channels string) (all string) {
+	t.Helper()
+	c := dialLive(t, s, "rate=all&channels="+channels)
 	for {
 		_, text, err := c.ReadMessage()
 		if err != nil {

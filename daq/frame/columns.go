@@ -2,6 +2,7 @@ package frame
 
 import (
 	"math"
+	"strings"
 
 	"joulewell/daq/wire"
 	"joulewell/energy"
@@ -28,6 +29,9 @@ type Column struct {
 
 // Energy reports whether the column is an energy or its uncertainty.
 func (c *Column) Energy() bool { return c.Unit == "J" }
+
+// Extension reports whether the column is the spring's extension or its uncertainty.
+func (c *Column) Extension() bool { return strings.HasSuffix(c.Name, "extension_m") }
 
 func raw(c wire.Column) func(*Frame) float64 {
 	return func(f *Frame) float64 {

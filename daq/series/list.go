@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"joulewell/daq"
+	"joulewell/daq/frame"
 	"joulewell/daq/trials"
 	"joulewell/daq/trials/kept"
 	"joulewell/daq/trials/table"
@@ -46,6 +47,14 @@ type Brief struct {
 	State    trials.State `json:"state"`
 	Sealed   bool         `json:"sealed"`
 	Revision uint64       `json:"revision"` // [1] grows with every change of what GET /api/trials tells
+
+	Extensions bool `json:"-"` // they are withheld too, for the sheet asks for them
+}
+
+// Withholds reports whether the seal keeps a column back: energies, and extensions where
+// students are to work them out.
+func (b *Brief) Withholds(c *frame.Column) bool {
+	return b.Sealed && c.Energy() || b.Extensions && c.Extension()
 }
 
 // list is what is kept of one run.

@@ -194,7 +194,7 @@ func (s *Series) Group(label string) error {
 // changed counts one more state of what is to be shown. The lock is held.
 func (s *Series) changed() {
 	s.revision++
-	s.brief.Store(&Brief{s.armed, trials.Waiting, s.memory.Sealed, s.revision})
+	s.brief.Store(&Brief{s.armed, trials.Waiting, s.memory.Sealed, s.revision, s.memory.Sealed && s.memory.Asked.Extensions()})
 	s.nudge()
 }
 

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"joulewell/daq/runfile"
 	"joulewell/daq/setup"
@@ -39,6 +40,11 @@ func (a *Asked) check() error {
 		return fmt.Errorf("%w: %d significant digits: 2 to 6 can be asked for", ErrSheet, a.Digits)
 	}
 	return nil
+}
+
+// Extensions reports whether the sheet may ask for an extension.
+func (a *Asked) Extensions() bool {
+	return len(a.Ask) == 0 || slices.Contains(a.Ask, worksheet.StartExtension) || slices.Contains(a.Ask, worksheet.EndExtension)
 }
 
 // Worksheet makes the sheet of a trial, and its key. Without a run it is that of the

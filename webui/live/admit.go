@@ -114,7 +114,7 @@ func (h *Hub) join(v *viewer) error {
 			return fmt.Errorf("%d different subscriptions are being served, ask for one of them", maxGroups)
 		}
 		g = newGroup(v.query.Subscription, &h.tape, func(n uint64) { h.lost.Add(n) })
-		g.encoder.sealed = func() bool { return h.trials().Sealed }
+		g.encoder.trials = h.trials
 		h.byKey[v.query.Subscription] = g
 		h.listGroups()
 		h.running.Go(g.run)

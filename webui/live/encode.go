@@ -6,6 +6,7 @@ import (
 
 	"joulewell/daq/decimal"
 	"joulewell/daq/frame"
+	"joulewell/daq/series"
 )
 
 // A frames message begins with what differs between viewers, so that all the rest is
@@ -24,21 +25,19 @@ type message struct {
 // finished message is allocated.
 type encoder struct {
 	columns []encodedColumn
-	sealed  func() bool // energies are withheld; nil = never
+	trials  func() series.Brief // whose seal withholds columns; nil = none
 	buf     []byte
 }
 
 type encodedColumn struct {
-	head     string // ,"height_m":[
-	of       func(*frame.Frame) float64
-	decimals int
-	energy   bool
+	frame.Column
+	head string // ,"height_m":[
 }
 
 func newEncoder(columns []frame.Column) *encoder {
 	e := &encoder{}
 	for _, c := range columns {
-		e.columns = append(e.columns, encodedColumn{`,"` + c.Name + `":[`, c.Of, c.Decimals, c.Energy()})
+		e.columns = append(e.columns, encodedColumn{c, `,"` + c.Name + `":[`})
 	}
 	return e
 }
@@ -67,14 +66,17 @@ func (e *encoder) message(spans [][]entry) *message {
 	if flags != 0 {
 		b = appendList(b, `,"flags":[`, spans, appendFlags)
 	}
-	sealed := e.sealed != nil && e.sealed()
+	trials := series.Brief{}
+	if e.trials != nil {
+		trials = e.trials()
+	}
 	for i := range e.columns {
 		c := &e.columns[i]
-		if sealed && c.energy {
+		if trials.Withholds(&c.Column) {
 			b = appendList(b, c.head, spans, func(b []byte, _ *frame.Frame) []byte { return append(b, "null"...) })
 			continue
 		}
-		b = appendList(b, c.head, spans, func(b []byte, f *frame.Frame) []byte { return appendNumber(b, c.of(f), c.decimals) })
+		b = appendList(b, c.head, spans, func(b []byte, f *frame.Frame) []byte { return appendNumber(b, c.Of(f), c.Decimals) })
 	}
 	b = append(b, '}')
 	e.buf = b

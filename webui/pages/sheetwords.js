@@ -15,7 +15,7 @@ export const sheetWords = Object.freeze({
   key_sealed: 'The key is withheld while the results are sealed.',
   seal: 'Seal the results',
   open: 'Open the results\u2026',
-  seal_help: 'Sealed, this bench shows what is read, heights, extension and force, and no energy or loss, on every page, until a group has filled in the whole sheet or somebody opens the results.',
+  seal_help: 'Sealed, this bench shows what is read, heights, force and extension (unless the sheet asks for it), and no energy or loss, on every page, until a group has filled in the whole sheet or somebody opens the results.',
   hand_in: 'Hand in',
   hand_trial: 'Your trial',
   hand_about: 'Figures with their units, as in 0.42 J or 37,5 cm. What comes back says which are right and where to look again; it gives no answers.',

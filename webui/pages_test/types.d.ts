@@ -150,7 +150,7 @@ interface Estimate { value: number; u: number } // u: standard uncertainty
 interface Place {
   time_s: number;
   height_m: Estimate;
-  extension_m: Estimate;
+  extension_m?: Estimate; // absent where a sealed sheet asks for it
   elastic_J?: Estimate; // withheld while results are sealed, as are all energies
   gravitational_J?: Estimate;
   total_J?: Estimate;
