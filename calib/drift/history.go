@@ -88,11 +88,19 @@ func (h History) alone(least int) error {
 		return err
 	}
 	if len(h.Records) < least {
-		return fmt.Errorf("%d records: at least %d are needed", len(h.Records), least)
+		return fmt.Errorf("%s: at least %d are needed", counted(len(h.Records), "record"), least)
 	}
 	if kinds := h.Standards(); len(kinds) > 1 {
 		a, b := kinds[0].Records[0], kinds[1].Records[0]
 		return fmt.Errorf("records of %d standards are mixed, %s %q and %s %q among them: take one at a time", len(kinds), a.What, a.Standard, b.What, b.Standard)
 	}
 	return nil
+}
+
+// counted says how many there are of a thing.
+func counted(n int, thing string) string {
+	if n == 1 {
+		return "1 " + thing
+	}
+	return fmt.Sprintf("%d %ss", n, thing)
 }

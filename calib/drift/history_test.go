@@ -72,6 +72,7 @@ func TestHistoryParts(t *testing.T) {
 	}
 	refused(t, h.alone(1), "2 standards", "M-1")
 	refused(t, h.Of(Mass, "M-1").alone(3), "2 records", "3")
+	refused(t, History{Unit: h.Unit, Records: h.Records[:1]}.alone(2), "1 record:", "2")
 }
 
 func TestRecordRefusals(t *testing.T) {

@@ -46,7 +46,7 @@ func (h History) SpanDrift() (SpanDrift, error) {
 		loads[p.X] = true
 	}
 	if len(loads) < 2 {
-		return SpanDrift{}, fmt.Errorf("%s: %d loads with 3 records or more: at least 2 are needed", doing, len(loads))
+		return SpanDrift{}, fmt.Errorf("%s: %s with 3 records or more: at least 2 are needed", doing, counted(len(loads), "load"))
 	}
 	line, err := fit.Weighted(rates, fit.Line)
 	if err != nil {

@@ -24,7 +24,7 @@ func (s series) airless() string {
 		low, high = min(low, t), max(high, t)
 	}
 	if len(s.air) < leastAir {
-		return fmt.Sprintf("%d records: at least %d are needed to tell drift and temperature apart", len(s.air), leastAir)
+		return fmt.Sprintf("%s: at least %d are needed to tell drift and temperature apart", counted(len(s.air), "record"), leastAir)
 	}
 	if high-low < leastSpread {
 		return fmt.Sprintf("the air temperature varied by %.2g K only: at least %g K are needed", high-low, leastSpread)

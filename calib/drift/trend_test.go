@@ -233,9 +233,9 @@ func TestSpanDrift(t *testing.T) {
 	near(t, "mean square of the zero's drift", zeros, 1, 0.25)
 	near(t, "mean square of the span's drift", spans, 1, 0.25)
 	_, err = build(0, r).Of(Zero, "").SpanDrift()
-	refused(t, err, "1 loads", "2")
+	refused(t, err, "1 load ", "2")
 	_, err = History{Newtons, build(0, r).Records[:7]}.SpanDrift()
-	refused(t, err, "loads", "2")
+	refused(t, err, "1 load ", "2")
 	_, err = History{Unit: "kg"}.SpanDrift()
 	refused(t, err, "kg")
 }

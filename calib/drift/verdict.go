@@ -66,7 +66,7 @@ func Judge(h History, r Rules) (Verdict, error) {
 	}
 	first, end := r.baseline(h)
 	if end-first < 2 || end >= len(h.Records) {
-		return Verdict{}, fmt.Errorf("%s: %d records in the baseline, %d after it: at least 2 and 1 are needed", doing, end-first, len(h.Records)-end)
+		return Verdict{}, fmt.Errorf("%s: %s in the baseline, %d after it: at least 2 and 1 are needed", doing, counted(end-first, "record"), len(h.Records)-end)
 	}
 	all := h.Deviations()
 	level, err := r.level(all[first:end])

@@ -98,7 +98,7 @@ func TestJudgeRefusals(t *testing.T) {
 		"needed = NaN":              {Baseline: 5, Needed: math.NaN()},
 		"standard deviation -1":     {Baseline: 5, Needed: 1, SD: -1},
 		"10 records in the":         {Baseline: 10, Needed: 1},
-		"1 records in the":          {Baseline: 1, Needed: 1},
+		"1 record in the":           {Baseline: 1, Needed: 1},
 		"0 records in the baseline": {From: day(500), To: day(400), Needed: 1},
 		"weight":                    {Baseline: 5, Needed: 1, Plan: chart.Plan{Limit: 3}},
 	} {

@@ -70,7 +70,7 @@ func NewZeroWatch(p WatchPlan) (*ZeroWatch, error) {
 		return nil, fmt.Errorf("%s: dwell %g s, gap %g s, settling %g s: want settling >= 0, gap > 0, dwell no shorter than the gap", doing, p.Dwell, p.Gap, p.Settle)
 	}
 	if p.Baseline < 2 {
-		return nil, fmt.Errorf("%s: baseline of %d records: at least 2 are needed", doing, p.Baseline)
+		return nil, fmt.Errorf("%s: baseline of %s: at least 2 are needed", doing, counted(p.Baseline, "record"))
 	}
 	if !(p.Needed > 0) {
 		return nil, fmt.Errorf("%s: needed = %g: must be positive", doing, p.Needed)
