@@ -28,7 +28,7 @@ var looks = []struct {
 	{"show-sketch", "/", []message{stageHello("looks"), stageStatus(), stageFrames(0, 11.3)}, read, sketchOne},
 	{"show-sealed", "/", []message{stageHello("looks"), stageStatusSealed(true), stageFramesSealed(0, 11.3, true)}, `document.querySelector('#sealed') !== null`, func(b tab) { freeze(b); b.until(sealed) }},
 	{"trials", "/trials", []message{stageHello("looks"), stageStatus()}, `document.querySelector('#state-text').textContent === 'waiting' && document.querySelector('#link').textContent === 'live'`, nil},
-	{"balance", "/balance", nil, `document.querySelectorAll('fieldset').length > 2`, nil},
+	{"balance", "/balance", []message{stageHello("looks"), stageStatus()}, `document.querySelectorAll('fieldset').length > 2 && document.querySelector('#link').textContent === 'live'`, nil},
 	{"upkeep", "/upkeep", nil, `document.querySelectorAll('#standing article').length > 3`, sameAge},
 	{"class", "/class", nil, `document.querySelectorAll('#benches tr').length > 0 || document.querySelector('#refusal').textContent !== ''`, nil},
 }

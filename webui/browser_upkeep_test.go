@@ -127,7 +127,20 @@ func TestBalancePage(t *testing.T) {
 	}
 	b.picture("balance-result")
 	b.breaches("result")
+	const bench = `document.querySelectorAll('[data-old="true"] [data-bench="true"]').length`
+	b.until(`!document.querySelector('#virtual').hidden && ` + bench + ` === 0`)
 	if lines := console.complaints("/api/balance"); len(lines) > 0 {
 		t.Errorf("the console holds:\n%s", strings.Join(lines, "\n"))
 	}
+
+	// While the daemon is away what the bench gave is marked as old, what was typed is not.
+	d.stop()
+	b.until(`!document.querySelector('#old').hidden && ` + bench + ` > 5`)
+	if get[bool](b, `document.querySelector('#reading-start-height').dataset.bench === 'true'`) {
+		t.Error("a height that was typed is marked as the bench's")
+	}
+	get[bool](b, `(document.querySelector('#old').scrollIntoView(), true)`)
+	b.picture("balance-old")
+	startDemo(t, d.address, t.TempDir(), virtual.Default())
+	b.until(`document.querySelector('#old').hidden && ` + bench + ` === 0`)
 }

@@ -1,8 +1,9 @@
 // The Balance page: readings of two states, and what they come to.
 
 import { ask, command } from './ask.js';
+import { follow, lineText, NOTHING, silence } from './benchline.js';
 import {
-  budgetHead, budgetRow, energyHead, energyRows, fieldOf, GROUPS, labelOf, readingsOf, unitFor, words,
+  budgetHead, budgetRow, energyHead, energyRows, fieldOf, GROUPS, labelOf, oldText, readingsOf, unitFor, words,
 } from './balancewords.js';
 import { fillPages, fillWords, find, make, set } from './element.js';
 import { PAGES } from './nav.js';
@@ -20,6 +21,9 @@ class Page {
     this.fields = [];
     /** @type {Map<string, {input: HTMLInputElement, refusal: HTMLElement}>} */
     this.inputs = new Map();
+    /** When the bench's readings were taken from it. @type {Date | null} */
+    this.taken = null;
+    this.heard = NOTHING;
     find('form').onsubmit = (/** @type {Event} */ event) => {
       event.preventDefault();
       this.compare();
@@ -28,10 +32,9 @@ class Page {
   }
 
   async open() {
-    const [fields, status] = await Promise.all([ask('/api/balance'), ask('/api/status')]);
+    const fields = await ask('/api/balance');
     set(find('refusal'), fields.refusal);
-    if (status.data) set(find('bench'), `${status.data.bench}: balance`);
-    find('virtual').hidden = !status.data?.virtual;
+    if (fields.data) this.taken = new Date();
     this.fields = fields.data?.fields ?? [];
     for (const group of GROUPS) {
       const set = make('fieldset', group.title.toLowerCase());
@@ -40,6 +43,47 @@ class Page {
       find('groups').append(set);
     }
     this.fill();
+    this.mark();
+    follow((heard) => this.hear(heard));
+  }
+
+  /** @param {import('./benchline.js').Heard} heard */
+  hear(heard) {
+    const back = !silence(heard) && silence(this.heard) && this.heard !== NOTHING;
+    this.heard = heard;
+    set(find('bench'), heard.bench ? `${heard.bench}: balance` : 'Balance');
+    find('virtual').hidden = !heard.virtual;
+    set(find('link'), lineText(heard));
+    find('link').dataset.live = String(!silence(heard));
+    if (back) this.renew();
+    else this.mark();
+  }
+
+  /** Takes the bench's readings anew; what was typed over them stays. */
+  async renew() {
+    const { data } = await ask('/api/balance');
+    if (data) {
+      this.taken = new Date();
+      for (const f of this.fields) {
+        const { input } = this.input(f.name);
+        const now = data.fields.find((/** @type {Field} */ other) => other.name === f.name)?.reading ?? '';
+        if (input.value === f.reading) input.value = now;
+        f.reading = now;
+      }
+    }
+    this.mark();
+  }
+
+  /** Marks what came from the bench as old while nothing comes from it. */
+  mark() {
+    const why = this.heard.bench ? silence(this.heard) : '';
+    find('old').hidden = !why;
+    set(find('old'), why && oldText(why, this.taken));
+    find('groups').dataset.old = String(Boolean(why));
+    for (const f of this.fields) {
+      const { input } = this.input(f.name);
+      input.dataset.bench = String(f.reading !== '' && input.value === f.reading);
+    }
   }
 
   /** @param {Field} f */

@@ -1,6 +1,7 @@
 // Every word on the Balance page, and what is made of what is typed.
 
 import { pair, percent, unitName } from './figures.js';
+import { timeOfDay } from './numbers.js';
 import { energyUnit } from './scale.js';
 
 export const words = Object.freeze({
@@ -19,6 +20,9 @@ export const words = Object.freeze({
   advice: 'What to measure better',
   notes: 'What was taken for granted',
 });
+
+/** Said while nothing comes from the bench. @param {string} why @param {Date | null} taken when the bench was last asked */
+export const oldText = (why, taken) => `${why[0].toUpperCase()}${why.slice(1)}. The dashed readings of the bench are old${taken ? `, of ${timeOfDay(taken)}` : ''}.`;
 
 /** The parts of the form, in order, with the fields of each by their names. */
 export const GROUPS = Object.freeze([

@@ -5,7 +5,7 @@ import { readFileSync } from 'node:fs';
 import { test } from 'node:test';
 
 import {
-  budgetHead, budgetRow, energyHead, energyRows, fieldOf, GROUPS, labelOf, readingsOf, unitFor, words as balanceWords,
+  budgetHead, budgetRow, energyHead, energyRows, fieldOf, GROUPS, labelOf, oldText, readingsOf, unitFor, words as balanceWords,
 } from '../pages/balancewords.js';
 import { words as upkeepWords } from '../pages/upkeepwords.js';
 
@@ -42,6 +42,11 @@ test('both states in one unit, as many digits as the uncertainties bear', () => 
   assert.deepEqual(energyRows(small, unit), [['total', '464.60', '0.72', '410.5', '2.6', '\u221254.1', '2.4']]);
   assert.equal(energyRows(small, unit)[0].length, energyHead('mJ').length);
   assert.equal(unitFor([{ start_J: 0.1, end_J: -0.9 }]).name, 'J');
+});
+
+test('while nothing comes, what came is old and says why', () => {
+  assert.match(oldText('link lost: no port', new Date(2026, 10, 28, 7, 26, 7)), /^Link lost: no port\. .* old, of 07:26:07\.$/);
+  assert.match(oldText('link lost', null), / old\.$/);
 });
 
 test('a line of the budget', () => {
