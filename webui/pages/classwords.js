@@ -1,5 +1,6 @@
 // Every word on the Class page, and what is made of the answer of /api/class.
 
+import { ofWhat } from './commonwords.js';
 import { count, pair, percent } from './figures.js';
 import { decimal } from './numbers.js';
 
@@ -11,6 +12,7 @@ export const words = Object.freeze({
   again: 'Look again',
   csv: 'One row a group, as CSV for the mark book',
   notes: 'What must be known',
+  ...ofWhat,
 });
 
 /** @typedef {{name: string, sealed: boolean, runs: number, unjudged: number, troubles: string[]}} Bench */
