@@ -10,9 +10,7 @@ import (
 func joules(value, expanded float64) string { return quantity.Energy.Both(value, expanded) }
 
 // amount writes an energy [J] to a number of significant digits.
-func amount(value float64, digits int) string {
-	return quantity.Energy.Text(value, math.Abs(value)*math.Pow10(2-digits))
-}
+func amount(value float64, digits int) string { return quantity.Energy.Rough(value, digits) }
 
 // percent writes a share to two significant digits, never below 0.1 %.
 func percent(share float64) string {

@@ -9,7 +9,7 @@ import (
 // Text writes a value [SI] of kind k in a unit that suits it, with the digits that show
 // fine [SI] to two figures; where fine is zero, to six figures.
 func (k Kind) Text(value, fine float64) string {
-	u, decimals := k.suited(math.Max(math.Abs(value), fine), fine)
+	u, decimals := k.suited(math.Max(math.Abs(value), fine), fine, 2)
 	if fine == 0 {
 		return join(strconv.FormatFloat(u.of(value), 'g', 6, 64), u.name)
 	}
@@ -19,8 +19,15 @@ func (k Kind) Text(value, fine float64) string {
 // Both writes a value and its expanded uncertainty, ending at the same place and in
 // the same unit: "34 mJ ± 21 mJ".
 func (k Kind) Both(value, expanded float64) string {
-	u, decimals := k.suited(math.Max(math.Abs(value), expanded), expanded)
+	u, decimals := k.suited(math.Max(math.Abs(value), expanded), expanded, 2)
 	return join(Round(u.of(value), decimals), u.name) + " ± " + join(Round(u.of(expanded), decimals), u.name)
+}
+
+// Rough writes a value [SI] of kind k to so many figures, in a unit that suits it: what
+// stands without its uncertainty.
+func (k Kind) Rough(value float64, figures int) string {
+	u, decimals := k.suited(math.Abs(value), value, figures)
+	return join(Round(u.of(value), decimals), u.name)
 }
 
 // String writes q so that [Parse] reads it back.
@@ -41,9 +48,9 @@ func (u unit) of(value float64) float64 {
 }
 
 // suited returns the unit for a value of this size, and the decimals that show fine to
-// two figures in it. A unit in which zeros would have to stand for digits that are not
+// so many figures in it. A unit in which zeros would have to stand for digits that are not
 // known gives way to a larger one.
-func (k Kind) suited(size, fine float64) (unit, int) {
+func (k Kind) suited(size, fine float64, figures int) (unit, int) {
 	var best unit
 	decimals, found := 0, false
 	for _, u := range kinds[k].units {
@@ -52,7 +59,7 @@ func (k Kind) suited(size, fine float64) (unit, int) {
 		}
 		if !found || size >= 0.9995*u.from || decimals < 0 {
 			best, found = u, true
-			decimals = Decimals(u.of(fine))
+			decimals = decimalsTo(u.of(fine), figures)
 		}
 	}
 	return best, decimals
@@ -60,16 +67,18 @@ func (k Kind) suited(size, fine float64) (unit, int) {
 
 // Decimals returns how many decimals show fine to two figures, negative where whole
 // numbers are too fine already; 0 where fine is zero.
-func Decimals(fine float64) int {
+func Decimals(fine float64) int { return decimalsTo(fine, 2) }
+
+func decimalsTo(fine float64, figures int) int {
 	fine = math.Abs(fine)
 	if fine == 0 || math.IsInf(fine, 0) || math.IsNaN(fine) {
 		return 0
 	}
 	exponent := int(math.Floor(math.Log10(fine)))
-	if fine >= 9.95*math.Pow10(exponent) { // 9.96 to two figures is 10
+	if fine >= (10-0.5*math.Pow10(1-figures))*math.Pow10(exponent) { // 9.96 to two figures is 10
 		exponent++
 	}
-	return 1 - exponent
+	return figures - 1 - exponent
 }
 
 // Round writes a number to so many decimals, which may be negative.

@@ -79,3 +79,19 @@ func TestRoundedAsOnThePages(t *testing.T) {
 		}
 	}
 }
+
+// So many figures, whatever the unit; what rounds up to one more digit loses none.
+func TestRough(t *testing.T) {
+	for _, c := range []struct {
+		value   float64
+		figures int
+		want    string
+	}{
+		{2.8412, 3, "2.84 J"}, {2, 3, "2.00 J"}, {0.12, 3, "120 mJ"}, {0.0012, 3, "1.20 mJ"}, {0.9964, 3, "996 mJ"}, {0.99961, 3, "1.00 J"},
+		{0.0249, 2, "25 mJ"}, {0.22, 2, "0.22 J"}, {3.4e-5, 2, "34 µJ"}, {-0.034, 2, "-34 mJ"}, {0, 2, "0 µJ"},
+	} {
+		if got := Energy.Rough(c.value, c.figures); got != c.want {
+			t.Errorf("%g J to %d figures: %q, want %q", c.value, c.figures, got, c.want)
+		}
+	}
+}
