@@ -23,12 +23,14 @@ func (c channel) between(from, to float64) channel {
 // any friction and a frequency that is a little off.
 type law struct {
 	fit    solution
-	start  float64 // [s] the release
-	length float64 // [s]
-	w      float64 // [rad/s]
-	bends  int     // [1] terms of a and of b
-	noise  float64 // [m] scatter of one reading, as it is seen
-	kept   channel // the readings, false ones left out
+	start  float64   // [s] the release
+	length float64   // [s]
+	w      float64   // [rad/s]
+	bends  int       // [1] terms of a and of b
+	noise  float64   // [m] scatter of one reading, as it is seen
+	kept   channel   // the readings, false ones left out
+	falls  []fall    // that the law consists of; none = one swing as a whole
+	rough  []float64 // coefficients of falls by which the frequency's part is told
 }
 
 const (
@@ -39,6 +41,9 @@ const (
 
 // row appends to to[:0] what multiplies the coefficients at an instant.
 func (l *law) row(t float64, to []float64) []float64 {
+	if l.falls != nil {
+		return l.rowOfFalls(t, to)
+	}
 	s := (t - l.start) / l.length
 	sin, cos := math.Sincos(l.w * (t - l.start))
 	to = append(to[:0], 1)
@@ -56,13 +61,18 @@ func lawOf(c channel, start, w float64, bends int) (*law, bool) {
 		return nil, false
 	}
 	l := &law{start: start, length: c.t[len(c.t)-1] - start, w: w, bends: bends}
+	return l, l.settle(c)
+}
+
+// settle finds the fit and the readings that are false by it.
+func (l *law) settle(c channel) bool {
 	for range 3 {
 		if !l.tune(c) {
-			return nil, false
+			return false
 		}
 		l.sort(c)
 	}
-	return l, true
+	return true
 }
 
 // tune finds the frequency near the present one that fits best, false readings left out.
@@ -87,7 +97,7 @@ func (l *law) tune(c channel) bool {
 	}
 	from, to := l.w*(1-detuned), l.w*(1+detuned)
 	step := min(detuned*l.w/4, 0.5/l.length)
-	if l.bends == 1 { // too short to tell
+	if l.bends == 1 || l.falls != nil { // too short to tell, or told otherwise
 		from, to = l.w, l.w
 	}
 	for at := from; at <= to; at += step {
