@@ -63,14 +63,14 @@ func (o *outside) free(least float64) int {
 func (w *Watcher) decide(s *sample) Event {
 	t := &w.try
 	if t.at == 0 && !w.track.thirds() {
-		w.begun(s)
+		w.begun(s, t.soon())
 	}
 	if o, ok := w.track.balance(w.body.stretchOf(), t.from); ok {
 		least := max(w.body.least, 0.3*math.Abs(t.place.pull))
 		switch free := o.free(least); free {
 		case 1, 2:
 			if t.free < enough { // it is better known each time
-				w.begun(s)
+				w.begun(s, t.soon())
 			}
 			t.count(free*w.track.weighs(), o.pull)
 			t.moved = s.t
@@ -89,6 +89,9 @@ func (w *Watcher) decide(s *sample) Event {
 	}
 	switch {
 	case t.sure():
+		if t.at == 0 && !w.track.thirds() {
+			w.begun(s, s.t) // it had left its place in the hand
+		}
 		if t.at == 0 {
 			t.at = t.from
 		}
@@ -144,9 +147,12 @@ func (w *Watcher) released(s *sample) Event {
 	return Event{Kind: Released, T: w.try.at, Seen: s.t, Height: w.try.place.height}
 }
 
-// begun tells when the bob was let go, by a velocity soon after it left its place: at the
-// instant from which on the impulse accounts for all that momentum.
-func (w *Watcher) begun(s *sample) {
+// soon is the latest instant [ns] of a release by which the bob left its place.
+func (t *try) soon() int64 { return t.from + nanoseconds(late) }
+
+// begun tells when the bob was let go, by a velocity soon after: at the instant from which
+// on the impulse accounts for all that momentum, if that lies before until [ns].
+func (w *Watcher) begun(s *sample, until int64) {
 	t := &w.try
 	if !s.known() || math.Abs(s.velocity) < 4*s.uVelocity {
 		return
@@ -154,7 +160,7 @@ func (w *Watcher) begun(s *sample) {
 	owed := s.impulse - w.body.inertia*s.velocity
 	for n := kept - 2; n >= 0; n-- {
 		a, z := w.track.back(n+1), w.track.back(n)
-		if a == nil || a.t < t.from-nanoseconds(early) || z.t > t.from+nanoseconds(late) {
+		if a == nil || a.t < t.from-nanoseconds(early) || z.t > until {
 			continue
 		}
 		if (a.impulse-owed)*(z.impulse-owed) <= 0 && z.impulse != a.impulse {

@@ -95,3 +95,18 @@ func TestSince(t *testing.T) {
 		}
 	}
 }
+
+// A bob that wavers while it is held leaves its place long before it is let go: the release
+// is then put where the impulse begins to account for the momentum, not where it wavered.
+func TestBegunInTheHand(t *testing.T) {
+	const pull, samples, left, release = -8.0, 60, 0.1, 0.9 // [N], [s]
+	w := watching(samples, func(t float64) sample {
+		return sample{pull: pull, impulse: pull * t, velocity: pull * max(0, t-release), uVelocity: 0.01, height: 1}
+	})
+	w.state, w.rest.body = LetGo, w.body
+	w.try = try{from: nanoseconds(left), free: plenty - 1, sides: [2]int{plenty - 1, 0}}
+	e := w.decide(w.track.back(0))
+	if got := seconds(e.T); e.Kind != Released || math.Abs(got-release) > 1e-3 {
+		t.Errorf("kind %d at %.3f s, want a release at %.3f s", e.Kind, got, release)
+	}
+}
