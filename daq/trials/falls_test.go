@@ -3,6 +3,8 @@ package trials
 import (
 	"math"
 	"testing"
+
+	"joulewell/daq/setup"
 )
 
 // A swing that decays and whose coils close at the top, where it stays as long again as a
@@ -45,5 +47,24 @@ func TestFalls(t *testing.T) {
 	}
 	if _, ok := lawOfFalls(c, falls[:1], release, w, 0.002); ok {
 		t.Error("one fall tells a decay")
+	}
+}
+
+// How far from the middle a bob is held is not known better than where the support and the
+// ranger stand, and how long spring and bob are.
+func TestAwayIsUnsure(t *testing.T) {
+	v := &view{bench: &setup.Bench{}, body: &body{neutral: 0.8, noise: 1e-4}, release: 2}
+	v.sight.noise = 1e-4
+	for s := 0.0; s < 2; s += 0.02 {
+		v.sight.t, v.sight.y = append(v.sight.t, s), append(v.sight.y, 1.1)
+	}
+	a := &v.body.apparatus
+	parts := []*float64{&a.Support.U, &a.Bob.Length.U, &a.Spring.NaturalLength.U, &v.bench.Calibration.Distance.Offset.U}
+	for n, part := range parts {
+		*part = 1e-3
+		got, ok := v.away()
+		if want := 1e-3 * math.Sqrt(float64(n+1)); !ok || math.Abs(got.Value-0.3) > 1e-9 || math.Abs(got.U-want) > 1e-6 {
+			t.Errorf("%d unsure: %.6f m with u = %.6f m, want 0.3 m with %.6f m", n+1, got.Value, got.U, want)
+		}
 	}
 }

@@ -12,7 +12,7 @@ const (
 	sure      = 4.0    // [1] standard uncertainties
 	unlike    = 0.0003 // [1] share of the amplitude by which a swing may depart from the law for reasons not looked into
 	wavy      = 0.001  // [1] the same, more for a spring as heavy as its bob
-	closing   = 0.002  // [1] the same, more where coils close
+	closing   = 0.0015 // [1] the same, more where coils close
 	heedless  = 0.02   // [1] spring over bob up to which closing coils change nothing that is seen
 	fewHeld   = 3      // readings of the hold
 	holdUsed  = 1.0    // [s] of it
@@ -144,18 +144,30 @@ func (v *view) pushFelt(end float64) push {
 	}
 	unsure := 2 * slope * d.U // [1] of the amplitude
 	if v.closes() {           // the force of closed coils does not tell where the bob is held
-		seen, ok := v.held(v.sight, 0)
+		away, ok := v.away()
 		if !ok {
 			return push{}
 		}
 		rate := &v.body.apparatus.Spring.Rate
-		held.Value = l.fit.values[0] + math.Copysign(v.drawn(seen.Value), seen.Value-v.body.neutral)
-		held.U = math.Hypot(held.U, seen.U)
+		held.Value = l.fit.values[0] + math.Copysign(v.drawn(v.body.neutral+away.Value), away.Value)
+		held.U = math.Hypot(held.U, away.U)
 		unsure = math.Hypot(unsure, rate.U/rate.Value)
 	}
 	p := l.excess(held, kept*modeOf(v.ratio()).top)
 	p.excess.U = math.Hypot(p.excess.U, unsure*p.amplitude)
 	return p
+}
+
+// away is how far [m] above the neutral height the distances show the bob held, both by the
+// setup.
+func (v *view) away() (energy.Estimate, bool) {
+	seen, ok := v.held(v.sight, 0)
+	a := &v.body.apparatus
+	u := seen.U
+	for _, e := range []energy.Estimate{a.Support, a.Bob.Length, a.Spring.NaturalLength, v.bench.Calibration.Distance.Offset} {
+		u = math.Hypot(u, e.U)
+	}
+	return energy.Estimate{Value: seen.Value - v.body.neutral, U: u}, ok
 }
 
 // drawn is the amplitude [m] of a swing that begins at rest at a height, by the energy that
