@@ -14,7 +14,7 @@ import (
 )
 
 const (
-	first    = 3200 // seed; those below were looked at while the judges were made
+	first    = 4800 // seed; those below were looked at while the judges were made
 	onTime   = 0.25 // [s] within which a release is seen as the one that it was
 	perSwing = 20   // distances in a swing without which its turning points cannot be measured
 )
