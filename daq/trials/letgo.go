@@ -90,7 +90,7 @@ func (w *Watcher) decide(s *sample) Event {
 	switch {
 	case t.sure():
 		if t.at == 0 && !w.track.thirds() {
-			w.begun(s, s.t) // it had left its place in the hand
+			w.begunInHand(s)
 		}
 		if t.at == 0 {
 			t.at = t.from
@@ -149,6 +149,16 @@ func (w *Watcher) released(s *sample) Event {
 
 // soon is the latest instant [ns] of a release by which the bob left its place.
 func (t *try) soon() int64 { return t.from + nanoseconds(late) }
+
+// begunInHand tells the same of a bob that had wavered in the hand before: it was let go
+// where it was held, which nothing is that has met the floor meanwhile.
+func (w *Watcher) begunInHand(s *sample) {
+	t := &w.try
+	w.begun(s, s.t)
+	if off := w.track.sampleAt(t.at).height - t.place.height; !(math.Abs(off) < loosely*1e-3+4*w.body.noise) {
+		t.at = 0
+	}
+}
 
 // begun tells when the bob was let go, by a velocity soon after: at the instant from which
 // on the impulse accounts for all that momentum, if that lies before until [ns].

@@ -103,10 +103,16 @@ func TestBegunInTheHand(t *testing.T) {
 	w := watching(samples, func(t float64) sample {
 		return sample{pull: pull, impulse: pull * t, velocity: pull * max(0, t-release), uVelocity: 0.01, height: 1}
 	})
-	w.state, w.rest.body = LetGo, w.body
-	w.try = try{from: nanoseconds(left), free: plenty - 1, sides: [2]int{plenty - 1, 0}}
-	e := w.decide(w.track.back(0))
-	if got := seconds(e.T); e.Kind != Released || math.Abs(got-release) > 1e-3 {
-		t.Errorf("kind %d at %.3f s, want a release at %.3f s", e.Kind, got, release)
+	w.rest.body = w.body
+	for _, c := range []struct{ held, want float64 }{ // [m], [s]
+		{1.005, release},
+		{1.1, left}, // the bob is elsewhere then: something else has acted on it
+	} {
+		w.state = LetGo
+		w.try = try{place: rest{height: c.held}, from: nanoseconds(left), free: plenty - 1, sides: [2]int{plenty - 1, 0}}
+		e := w.decide(w.track.back(0))
+		if got := seconds(e.T); e.Kind != Released || math.Abs(got-c.want) > 1e-3 {
+			t.Errorf("held at %g m: kind %d at %.3f s, want a release at %.3f s", c.held, e.Kind, got, c.want)
+		}
 	}
 }
