@@ -31,7 +31,7 @@ func slow() virtual.Config {
 // hold before it is inside, the release is found again where it was seen live, and nothing
 // is left of the stand-in for a file in which it is not.
 func TestTheHoldIsInside(t *testing.T) {
-	latest, due, phantoms := 0.0, 0, 0
+	latest, due := 0.0, 0
 	for seed := range many(2) {
 		c := virtual.Random(seed)
 		c.Spring.Coils = coils
@@ -57,16 +57,10 @@ func TestTheHoldIsInside(t *testing.T) {
 			latest = max(latest, -x.Row.Release)
 		}
 		due += 2
-		switch n := len(s.View().Trials); {
-		case n < 2:
+		if n := len(s.View().Trials); n != 2 {
 			t.Errorf("seed %d, swing of %.2f s: %d trials, want 2", seed, swing, n)
-		case n > 2: // a converter of 10 readings a second under a swing of half a second does it
-			phantoms += n - 2
 		}
 		s.stop()
 	}
-	t.Logf("%d trials, %d phantoms besides; a run begins up to %.2f s after its release", due, phantoms, latest)
-	if 100*phantoms > due {
-		t.Errorf("%d phantoms in %d trials", phantoms, due)
-	}
+	t.Logf("%d trials; a run begins up to %.2f s after its release", due, latest)
 }

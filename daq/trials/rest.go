@@ -11,6 +11,7 @@ type rest struct {
 	pull   float64 // [N]
 	count  int     // samples
 	seen   int     // of these with a known height
+	hides  float64 // [m] swing that the newest of them, without a force, would not show
 
 	steady bool // it has lasted long enough
 
@@ -31,7 +32,7 @@ const (
 )
 
 func (r *rest) begin(s *sample) {
-	*r = rest{body: r.body, since: s.t, last: s.t, height: math.NaN(), pull: s.pull}
+	*r = rest{body: r.body, since: s.t, last: s.t, height: math.NaN(), pull: s.pull, hides: r.hides}
 }
 
 // take adds a sample and reports whether the bob has left a steady place with it.
@@ -45,7 +46,14 @@ func (r *rest) take(s *sample, feels bool, apart float64) (left bool) {
 	if feels {
 		loose = loosely
 	}
-	offHeight := s.seen && math.Abs(s.height-r.height) > 4*max(b.noise, s.uHeight)+loose*1e-3
+	wide := 4*max(b.noise, s.uHeight) + loose*1e-3
+	offHeight := s.seen && math.Abs(s.height-r.height) > wide
+	switch {
+	case feels:
+		r.hides = 0
+	case s.seen:
+		r.hides = wide
+	}
 	r.tally(s, offHeight, offPull)
 	r.last = s.t
 	if r.gone(feels, apart) {
@@ -124,12 +132,13 @@ func (r *rest) follow(s *sample, offHeight, offPull bool, apart float64) {
 }
 
 // held reports whether a hand must hold the bob in its place: it rests where weight and
-// spring would not let it, and not on the floor.
+// spring would not let it, farther from where it hangs than a swing that nobody sees, and
+// not on the floor.
 func (r *rest) held() bool {
 	b := r.body
 	away := b.pull(r.height)
 	return r.steady && math.Abs(r.pull) > b.least && math.Abs(away) > b.least/2 &&
-		r.pull*away > 0 && r.height > onFloor+3*b.noise
+		r.pull*away > 0 && math.Abs(r.height-b.neutral) > r.hides && r.height > onFloor+3*b.noise
 }
 
 // onFloor is the height [m] up to which a bob may be lying on the floor.
