@@ -9,6 +9,7 @@ import (
 	"io/fs"
 	"net/http"
 	"path"
+	"strings"
 	"time"
 )
 
@@ -28,7 +29,10 @@ var mediaTypes = map[string]string{
 }
 
 // pages are the files that browsers load, by their path below the folder pages.
-type pages struct{ files map[string]*pageFile }
+type pages struct {
+	files   map[string]*pageFile
+	version string // of all that is no page
+}
 
 type pageFile struct {
 	data []byte
@@ -45,7 +49,7 @@ func loadPages() (*pages, error) {
 }
 
 func readPages(root fs.FS) (*pages, error) {
-	p := &pages{map[string]*pageFile{}}
+	p := &pages{files: map[string]*pageFile{}}
 	err := fs.WalkDir(root, ".", func(name string, d fs.DirEntry, err error) error {
 		if err != nil || d.IsDir() {
 			return err
@@ -58,30 +62,46 @@ func readPages(root fs.FS) (*pages, error) {
 		if err != nil {
 			return err
 		}
-		if typ == mediaTypes[".html"] {
-			data, err = nameModules(name, data, func(script string) ([]byte, error) { return fs.ReadFile(root, script) })
-			if err != nil {
-				return fmt.Errorf("load page file %w", err)
-			}
-		}
-		sum := sha256.Sum256(data)
-		p.files[name] = &pageFile{data, typ, `"` + hex.EncodeToString(sum[:16]) + `"`}
+		p.files[name] = &pageFile{data, typ, tag(data)}
 		return nil
 	})
-	return p, err
+	if err != nil {
+		return nil, err
+	}
+	return p, p.prepare()
+}
+
+// tag is the entity tag of a file (RFC 9110).
+func tag(data []byte) string {
+	sum := sha256.Sum256(data)
+	return `"` + hex.EncodeToString(sum[:16]) + `"`
 }
 
 // page serves one page at a path of its own.
 func (p *pages) page(name string) http.HandlerFunc {
-	return func(w http.ResponseWriter, r *http.Request) { p.send(w, r, name) }
+	return func(w http.ResponseWriter, r *http.Request) { p.send(w, r, name, askEachTime) }
 }
 
-// asset serves what pages consist of.
+// asset serves what pages consist of. What a browser has asked for by its version it need
+// never ask for again; a page from before the daemon was renewed gets what there is now.
 func (p *pages) asset(w http.ResponseWriter, r *http.Request) {
-	p.send(w, r, r.PathValue("name"))
+	name, keep := r.PathValue("name"), askEachTime
+	if version, rest, found := strings.Cut(name, "/"); found && len(version) == versionLength {
+		name = rest
+		if version == p.version {
+			keep = forGood
+		}
+	}
+	p.send(w, r, name, keep)
 }
 
-func (p *pages) send(w http.ResponseWriter, r *http.Request, name string) {
+// How long a browser may keep a file (RFC 9111, RFC 8246).
+const (
+	askEachTime = "no-cache" // the ETag makes that cheap
+	forGood     = "max-age=31536000, immutable"
+)
+
+func (p *pages) send(w http.ResponseWriter, r *http.Request, name, keep string) {
 	f, ok := p.files[name]
 	if !ok {
 		http.NotFound(w, r)
@@ -90,6 +110,6 @@ func (p *pages) send(w http.ResponseWriter, r *http.Request, name string) {
 	h := w.Header()
 	h.Set("Content-Type", f.typ)
 	h.Set("ETag", f.etag)
-	h.Set("Cache-Control", "no-cache") // keep it, but ask each time: the ETag makes that cheap
+	h.Set("Cache-Control", keep)
 	http.ServeContent(w, r, "", time.Time{}, bytes.NewReader(f.data))
 }

@@ -22,6 +22,14 @@ func TestPages(t *testing.T) {
 		if typ := answer.Header.Get("Content-Type"); typ != mediaTypes[path.Ext(name)] {
 			t.Errorf("%s: type %s", name, typ)
 		}
+		fixed, data := s.do(t, "GET", "/assets/"+s.pages.version+"/"+name, "")
+		if cache := fixed.Header.Get("Cache-Control"); string(data) != string(f.data) || !strings.Contains(cache, "immutable") {
+			t.Errorf("%s by its version: %d bytes, to be kept %q", name, len(data), cache)
+		}
+		old, data := s.do(t, "GET", "/assets/0123456789abcdef/"+name, "")
+		if cache := old.Header.Get("Cache-Control"); string(data) != string(f.data) || cache != "no-cache" {
+			t.Errorf("%s by another version: %d bytes, to be kept %q", name, len(data), cache)
+		}
 		again, data := s.do(t, "GET", "/assets/"+name, "", "If-None-Match", answer.Header.Get("ETag"))
 		if again.StatusCode != http.StatusNotModified || len(data) != 0 {
 			t.Errorf("%s: asked with its ETag it is answered by %d", name, again.StatusCode)
@@ -81,8 +89,8 @@ func TestPagesNameTheirModules(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	want := "<head>\n  <script type=\"module\" src=\"/assets/a.js\"></script>\n" +
-		"  <link rel=\"modulepreload\" href=\"/assets/b.js\">\n  <link rel=\"modulepreload\" href=\"/assets/c.js\">\n</head>"
+	want := strings.ReplaceAll("<head>\n  <script type=\"module\" src=\"/assets/VERSION/a.js\"></script>\n"+
+		"  <link rel=\"modulepreload\" href=\"/assets/VERSION/b.js\">\n  <link rel=\"modulepreload\" href=\"/assets/VERSION/c.js\">\n</head>", "VERSION", p.version)
 	if got := string(p.files["a.html"].data); got != want {
 		t.Errorf("the page reads %s", got)
 	}

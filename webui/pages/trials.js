@@ -6,16 +6,12 @@ import { fillPages, fillWords, find, set } from './element.js';
 import { PAGES } from './nav.js';
 import { RoundView } from './round.js';
 import { load, save, settle } from './settings.js';
-import { HandDesk } from './handdesk.js';
-import { SheetDesk } from './sheetdesk.js';
 import { sheetWords } from './sheetwords.js';
-import { drawStatistics } from './statview.js';
 import { askTrials, sinceOf } from './trialchanges.js';
-import { groupsOf, keyOf, offered, seriesOf, suspects, unitOf, unitsFor } from './trialrows.js';
-import { TrialChartView } from './trialchartview.js';
+import { groupsOf, keyOf, suspects, unitsFor } from './trialrows.js';
 import { TrialTable } from './trialtable.js';
 import { Voice } from './voice.js';
-import { chartName, footnote, heads, overruled, quantityNames, regrouped, sentence, tally, trialSpoken, units, words } from './trialwords.js';
+import { footnote, overruled, regrouped, sentence, tally, trialSpoken, units, words } from './trialwords.js';
 
 /** Asked again after this time [ms] when the daemon could not answer. */
 const AGAIN = 2000;
@@ -31,22 +27,21 @@ class Page {
     this.met = false; // the daemon has been heard
     /** @type {Omit<import('./trialtable.js').Shown, 'real'> | null} */
     this.shown = null;
-    this.frame = 0;
+    /** @type {import('./trialrest.js').Rest | null} */
+    this.rest = null;
+    this.turn = 0; // of drawing it; an older one stops
     this.away = ''; // why the last question was not answered
     this.settings = settle(load(), false);
     this.commander = new Commander(find, (text) => set(find('refusal'), text));
     this.voice = new Voice(find('speech'));
     const act = this.act.bind(this);
     this.round = new RoundView(act, this.voice);
-    this.desks = [new SheetDesk(act), new HandDesk(act)];
     this.table = new TrialTable(find('trials'), (t, counts) => this.overrule(t, counts), (t, group) => this.act('group', { run: t.run, group }, regrouped(group)));
-    this.chart = new TrialChartView(find('chart'), (at) => this.answer && this.table.goTo(keyOf(this.answer.trials[at])));
     choose('unit', Object.entries(units), this.settings.unit, (unit) => {
       this.settings = { ...this.settings, unit: /** @type {any} */ (unit) };
       save(this.settings);
       this.draw();
     });
-    find('quantity').onchange = () => this.drawChart();
   }
 
   /**
@@ -142,10 +137,10 @@ class Page {
     const t = this.answer;
     if (!t) return;
     const units = this.units();
-    this.groups = groupsOf(t.trials, t.table);
+    const groups = groupsOf(t.trials, t.table);
     /** @type {string[]} */
     const labels = [];
-    for (const g of this.groups) for (const i of g.members) labels[i] = g.label;
+    for (const g of groups) for (const i of g.members) labels[i] = g.label;
     document.body.dataset.sealed = String(t.sealed);
     for (const id of ['sealed-word', 'sealed-about', 'csv-sealed']) find(id).hidden = !t.sealed;
     find('csv').hidden = find('unit-choice').hidden = t.sealed;
@@ -154,45 +149,28 @@ class Page {
     find('no-trials').hidden = t.trials.length > 0;
     find('trials-box').hidden = !t.trials.length;
     set(find('footnote'), footnote(t.sealed));
-    this.shown = { trials: t.trials, suspected: suspects(this.groups), labels, sealed: t.sealed, units };
+    this.shown = { trials: t.trials, suspected: suspects(groups), labels, sealed: t.sealed, units };
     this.drawTable();
     this.drawRound();
-    this.offer(t.sealed);
-    clearTimeout(this.rest);
-    cancelAnimationFrame(this.frame);
-    // The table is seen first; what comes of it may take a frame longer.
-    this.frame = requestAnimationFrame(() => {
-      this.rest = setTimeout(() => {
-        drawStatistics(t, this.groups ?? [], units);
-        for (const desk of this.desks) desk.draw(t, labels);
-        this.drawChart();
-      });
-    });
+    this.drawRest({ answer: t, groups, labels, units });
+  }
+
+  /** The table is seen first; what comes of it may take a frame longer. @param {import('./trialrest.js').Drawn} drawn */
+  drawRest(drawn) {
+    const turn = ++this.turn;
+    const frame = document.hidden ? (/** @type {() => void} */ then) => then() : requestAnimationFrame; // hidden there are none
+    frame(() => setTimeout(async () => {
+      const { Rest } = await import('./trialrest.js');
+      if (turn !== this.turn) return;
+      this.rest ??= new Rest(this.act.bind(this), (key) => this.table.goTo(key));
+      this.rest.draw(drawn);
+    }));
   }
 
   /** What is told of a trial hangs on the bench too: simulated ones are marked beside a real one. */
   drawTable() {
     const { bench, virtual } = this.heard;
     if (this.shown) this.table.draw({ ...this.shown, real: bench !== '' && !virtual });
-  }
-
-  /** Offers what may be seen of the quantities. @param {boolean} sealed */
-  offer(sealed) {
-    const select = find('quantity');
-    const names = offered(sealed).map((q) => q.key);
-    if (names.join() === [...select.options].map((o) => o.value).join()) return;
-    const { value } = select;
-    select.replaceChildren(...names.map((key) => new Option(quantityNames[key], key)));
-    if (names.includes(value)) select.value = value;
-  }
-
-  drawChart() {
-    const t = this.answer;
-    const q = offered(t?.sealed ?? true).find((o) => o.key === find('quantity').value);
-    if (!t || !q) return;
-    const { name, factor } = unitOf(q, this.units());
-    const what = quantityNames[q.key];
-    this.chart.draw(seriesOf(t.trials, this.groups ?? [], q, factor), t.trials.length, { what, unit: name, along: heads.number, name: chartName(what), none: words.no_chart });
   }
 }
 
@@ -209,7 +187,6 @@ find('csv').href = '/api/trials.csv';
 const page = new Page();
 page.look();
 follow((heard) => page.hear(heard));
-new ResizeObserver(() => page.chart.width !== find('chart').clientWidth && page.drawChart()).observe(find('chart'));
 // The small word stands in for the large one where that is out of sight.
 new IntersectionObserver(([e]) => {
   find('state-small').hidden = e.isIntersecting;

@@ -267,6 +267,6 @@ test('the page asks for no word that is not there, and no word waits for nobody'
   const all = { ...words, ...sheetWords };
   assert.equal(Object.keys(all).length, Object.keys(words).length + Object.keys(sheetWords).length, 'no word in both lists');
   for (const word of asked) assert.equal(typeof all[word], 'string', word);
-  const code = ['trials.js', 'trialtable.js', 'trialdetail.js', 'trialwords.js', 'statview.js', 'sheetdesk.js', 'round.js'].map(read).join('');
+  const code = ['trials.js', 'trialrest.js', 'trialtable.js', 'trialdetail.js', 'trialwords.js', 'statview.js', 'sheetdesk.js', 'round.js'].map(read).join('');
   for (const word of Object.keys(all)) assert.ok(asked.includes(word) || new RegExp(`[wW]ords\\.${word}\\b`).test(code), word);
 });
