@@ -7,6 +7,7 @@ import {
 } from './balancewords.js';
 import { fillPages, fillWords, find, make, set } from './element.js';
 import { PAGES } from './nav.js';
+import { tellOfWhat } from './ofwhat.js';
 import { picture } from './svg.js';
 import { fillList, fillTable } from './tables.js';
 
@@ -166,4 +167,5 @@ function bar(share) {
 
 fillWords(words);
 fillPages(find('pages'), PAGES);
+tellOfWhat();
 new Page().open();

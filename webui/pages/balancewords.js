@@ -1,6 +1,5 @@
 // Every word on the Balance page, and what is made of what is typed.
 
-import { ofWhat } from './commonwords.js';
 import { pair, percent, unitName } from './figures.js';
 import { timeOfDay } from './numbers.js';
 import { energyUnit } from './scale.js';
@@ -20,7 +19,6 @@ export const words = Object.freeze({
   budget: 'Where the doubt about the loss comes from',
   advice: 'What to measure better',
   notes: 'What was taken for granted',
-  ...ofWhat,
 });
 
 /** Said while nothing comes from the bench. @param {string} why @param {Date | null} taken when the bench was last asked */

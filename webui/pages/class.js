@@ -5,6 +5,7 @@ import { classPlot, heightOf } from './classplot.js';
 import { benchHead, benchRow, chartName, groupHead, groupRow, meanTerms, troublesOf, unitOf, words } from './classwords.js';
 import { fillPages, fillWords, find, make, set } from './element.js';
 import { PAGES } from './nav.js';
+import { tellOfWhat } from './ofwhat.js';
 import { picture } from './svg.js';
 import { fillList, fillTable, table, terms } from './tables.js';
 
@@ -62,6 +63,7 @@ function section(q) {
 
 fillWords(words);
 fillPages(find('pages'), PAGES);
+tellOfWhat();
 find('csv').href = '/api/class.csv';
 find('again').onclick = look;
 setInterval(() => {

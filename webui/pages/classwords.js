@@ -1,6 +1,5 @@
 // Every word on the Class page, and what is made of the answer of /api/class.
 
-import { ofWhat } from './commonwords.js';
 import { count, pair, percent } from './figures.js';
 import { decimal } from './numbers.js';
 
@@ -12,7 +11,6 @@ export const words = Object.freeze({
   again: 'Look again',
   csv: 'One row a group, as CSV for the mark book',
   notes: 'What must be known',
-  ...ofWhat,
 });
 
 /** @typedef {{name: string, sealed: boolean, runs: number, unjudged: number, troubles: string[]}} Bench */

@@ -4,6 +4,7 @@ import { Commander } from './ask.js';
 import { ageText, follow, lineText, NOTHING, silence } from './benchline.js';
 import { fillPages, fillWords, find, set } from './element.js';
 import { PAGES } from './nav.js';
+import { tellOfWhat } from './ofwhat.js';
 import { RoundView } from './round.js';
 import { load, save, settle } from './settings.js';
 import { sheetWords } from './sheetwords.js';
@@ -183,6 +184,7 @@ function choose(id, options, now, changed) {
 
 fillWords({ ...words, ...sheetWords });
 fillPages(find('pages'), PAGES);
+tellOfWhat();
 find('csv').href = '/api/trials.csv';
 const page = new Page();
 page.look();

@@ -1,6 +1,5 @@
 // Every word on the Trials page, but those of its worksheet.
 
-import { ofWhat } from './commonwords.js';
 import { ABSENT, decimal, timeOfDay } from './numbers.js';
 import { count, pair } from './figures.js';
 import { COVERAGE } from './scale.js';
@@ -43,7 +42,6 @@ export const words = Object.freeze({
   back: 'Back',
   leave_out: 'leave out',
   count: 'count it',
-  ...ofWhat,
 });
 
 /** The unit's choices, as on Show. @type {Record<string, string>} */
