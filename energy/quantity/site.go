@@ -19,7 +19,7 @@ func (s *Site) After(fields []Field) []Field {
 		return fields
 	}
 	return slices.Insert(slices.Clip(fields), at+1,
-		Field{Name: "latitude", Kind: Angle, To: &s.Latitude, Help: "of the place, in deg"},
+		Field{Name: "latitude", Kind: Angle, To: &s.Latitude, Help: "of the place, in deg: with altitude it stands for gravity"},
 		Field{Name: "altitude", Kind: Length, To: &s.Altitude, Help: "of the place, above the sea"})
 }
 
