@@ -53,7 +53,7 @@ func TestBalance(t *testing.T) {
 		`{"readings":{"start-height":"0.8m","end-height":"30m"}}`:                      "shorter than its natural length",
 		`{"readings":{"bob-mass":"","start-height":"0.8m"}}`:                           "Bob mass is missing",
 		`{"readings":{"start-height":"0.8m"},"method":"guess"}`:                        "method",
-		`{"readings":{"latitude":"53.4 deg"}}`:                                         "latitude and altitude go together",
+		`{"readings":{"latitude":"53.4 deg"}}`:                                         "Altitude is not given",
 		`{"readings":{"latitude":"53.4 deg","altitude":"30 m","gravity":"9.81 m/s2"}}`: "give one of them",
 		`{"readings":{"latitude":"99 deg","altitude":"30 m"}}`:                         "between -90 and 90 deg",
 	} {

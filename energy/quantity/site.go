@@ -29,8 +29,10 @@ func (s *Site) Tell(b *Bench, measured bool) error {
 	switch {
 	case !s.Latitude.Given() && !s.Altitude.Given():
 		return nil
-	case !s.Latitude.Given() || !s.Altitude.Given():
-		return errors.New("gravity by place: latitude and altitude go together")
+	case !s.Altitude.Given():
+		return errors.New("altitude is not given: gravity by place needs it beside the latitude")
+	case !s.Latitude.Given():
+		return errors.New("latitude is not given: gravity by place needs it beside the altitude")
 	case measured:
 		return errors.New("gravity and latitude: give one of them")
 	}

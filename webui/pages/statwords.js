@@ -49,7 +49,7 @@ export function groupHead({ label, stat }) {
   return `${label}: ${count(stat.trials, 'trial')} that ${stat.trials === 1 ? 'counts' : 'count'}${out}`;
 }
 
-export const comparisonHeads = Object.freeze(['quantity', 'groups', 'difference', '95 % interval', 'Welch\u2019s t', 'what may be claimed']);
+export const comparisonHeads = Object.freeze(['quantity', 'groups', 'difference', '95 % interval', 'p by Welch\u2019s t', 'what may be claimed']);
 
 /** A comparison in writing. @param {Comparison} c @param {import('./trialrows.js').Units} units @returns {string[]} one for each of comparisonHeads */
 export function comparisonRow(c, units) {
