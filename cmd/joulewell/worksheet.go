@@ -44,9 +44,11 @@ func worksheetCommand() *cobra.Command {
 			if err := f.hand.gather(c, &f.readings.Bench); err != nil {
 				return err
 			}
-			sheet, key, err := worksheet.New(f.readings, worksheet.Choice{
-				Title: f.title, Readings: ids(f.print), Results: ids(f.ask), Digits: f.digits,
-			})
+			choice := worksheet.Choice{Title: f.title, Readings: ids(f.print), Results: ids(f.ask), Digits: f.digits}
+			if f.digits == 0 {
+				choice.Digits = worksheet.Needed(f.readings, choice)
+			}
+			sheet, key, err := worksheet.New(f.readings, choice)
 			if err != nil {
 				return refused(err)
 			}
@@ -58,7 +60,7 @@ func worksheetCommand() *cobra.Command {
 	c.Flags().StringVar(&f.title, "title", f.title, "of the sheet")
 	c.Flags().StringSliceVar(&f.print, "print", nil, "readings that students get (all that were taken), of\n"+folded(worksheet.Readings()))
 	c.Flags().StringSliceVar(&f.ask, "ask", nil, "results that they work out (all that can be), of\n"+folded(worksheet.Results()))
-	c.Flags().IntVar(&f.digits, "digits", 0, "significant digits to which anybody may round on the way (3)")
+	c.Flags().IntVar(&f.digits, "digits", 0, "significant digits to which anybody may round on the way\n(as many as what was lost needs, 3 at least)")
 	c.Flags().BoolVar(&f.key, "key", false, "print the key, and not the sheet")
 	c.Flags().StringVar(&f.html, "html", "", "write the sheet, or the key, as a page to print into this `file`")
 	return c

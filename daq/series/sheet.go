@@ -71,29 +71,13 @@ func (s *Series) Worksheet(a Asked) (*worksheet.Sheet, *worksheet.Key, error) {
 		Readings: a.Print, Results: a.Ask, Digits: a.Digits,
 	}
 	if a.Digits == 0 {
-		c.Digits = digitsFor(r, c)
+		c.Digits = worksheet.Needed(r, c)
 	}
 	sheet, key, err := worksheet.New(r, c)
 	if err != nil {
 		return nil, nil, fmt.Errorf("%w: %w", ErrSheet, err)
 	}
 	return sheet, key, nil
-}
-
-// digitsFor returns the fewest significant digits, three at least, with which rounding on
-// the way does not drown the loss.
-func digitsFor(r balance.Readings, c worksheet.Choice) int {
-	const usual, most = 3, 6
-	for c.Digits = usual; c.Digits < most; c.Digits++ {
-		sheet, _, err := worksheet.New(r, c)
-		if err != nil {
-			return usual // New says why
-		}
-		if w, err := sheet.Working(); err != nil || !w.Drowned(sheet) {
-			return c.Digits
-		}
-	}
-	return most
 }
 
 // trial names a trial for people.

@@ -179,3 +179,19 @@ func join(ids []ID) string {
 	}
 	return b.String()
 }
+
+// Needed returns the fewest significant digits, three at least, with which rounding on the
+// way does not drown what was lost. Of readings that no sheet can be made of it returns
+// three; [New] says why.
+func Needed(r balance.Readings, c Choice) int {
+	for c.Digits = usual; c.Digits < most; c.Digits++ {
+		sheet, _, err := New(r, c)
+		if err != nil {
+			return usual
+		}
+		if w, err := sheet.Working(); err != nil || !w.Drowned(sheet) {
+			return c.Digits
+		}
+	}
+	return most
+}
