@@ -3,6 +3,8 @@ package drift
 import (
 	"fmt"
 	"time"
+
+	"joulewell/energy/quantity"
 )
 
 // History are the records of one book in order of time.
@@ -88,19 +90,11 @@ func (h History) alone(least int) error {
 		return err
 	}
 	if len(h.Records) < least {
-		return fmt.Errorf("%s: at least %d are needed", counted(len(h.Records), "record"), least)
+		return fmt.Errorf("%s: at least %d are needed", quantity.Count(len(h.Records), "record"), least)
 	}
 	if kinds := h.Standards(); len(kinds) > 1 {
 		a, b := kinds[0].Records[0], kinds[1].Records[0]
 		return fmt.Errorf("records of %d standards are mixed, %s %q and %s %q among them: take one at a time", len(kinds), a.What, a.Standard, b.What, b.Standard)
 	}
 	return nil
-}
-
-// counted says how many there are of a thing.
-func counted(n int, thing string) string {
-	if n == 1 {
-		return "1 " + thing
-	}
-	return fmt.Sprintf("%d %ss", n, thing)
 }

@@ -5,6 +5,7 @@ import (
 
 	"joulewell/calib/fit"
 	"joulewell/energy"
+	"joulewell/energy/quantity"
 )
 
 // SpanDrift is what of a drift goes with the load and what does not.
@@ -46,7 +47,7 @@ func (h History) SpanDrift() (SpanDrift, error) {
 		loads[p.X] = true
 	}
 	if len(loads) < 2 {
-		return SpanDrift{}, fmt.Errorf("%s: %s with 3 records or more: at least 2 are needed", doing, counted(len(loads), "load"))
+		return SpanDrift{}, fmt.Errorf("%s: %s with 3 records or more: at least 2 are needed", doing, quantity.Count(len(loads), "load"))
 	}
 	line, err := fit.Weighted(rates, fit.Line)
 	if err != nil {

@@ -5,6 +5,8 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/stat"
+
+	"joulewell/energy/quantity"
 )
 
 // What the temperature must have done before a coefficient is asked for.
@@ -24,7 +26,7 @@ func (s series) airless() string {
 		low, high = min(low, t), max(high, t)
 	}
 	if len(s.air) < leastAir {
-		return fmt.Sprintf("%s: at least %d are needed to tell drift and temperature apart", counted(len(s.air), "record"), leastAir)
+		return fmt.Sprintf("%s: at least %d are needed to tell drift and temperature apart", quantity.Count(len(s.air), "record"), leastAir)
 	}
 	if high-low < leastSpread {
 		return fmt.Sprintf("the air temperature varied by %.2g K only: at least %g K are needed", high-low, leastSpread)

@@ -7,6 +7,7 @@ import (
 
 	"joulewell/calib/drift/chart"
 	"joulewell/energy"
+	"joulewell/energy/quantity"
 )
 
 // State is a verdict in a word or two.
@@ -66,7 +67,7 @@ func Judge(h History, r Rules) (Verdict, error) {
 	}
 	first, end := r.baseline(h)
 	if end-first < 2 || end >= len(h.Records) {
-		return Verdict{}, fmt.Errorf("%s: %s in the baseline, %d after it: at least 2 and 1 are needed", doing, counted(end-first, "record"), len(h.Records)-end)
+		return Verdict{}, fmt.Errorf("%s: %s in the baseline, %d after it: at least 2 and 1 are needed", doing, quantity.Count(end-first, "record"), len(h.Records)-end)
 	}
 	all := h.Deviations()
 	level, err := r.level(all[first:end])

@@ -7,6 +7,7 @@ import (
 	"joulewell/calib/drift/allan"
 	"joulewell/calib/drift/chart"
 	"joulewell/energy"
+	"joulewell/energy/quantity"
 )
 
 // WatchPlan says how an idle bench is watched.
@@ -70,7 +71,7 @@ func NewZeroWatch(p WatchPlan) (*ZeroWatch, error) {
 		return nil, fmt.Errorf("%s: dwell %g s, gap %g s, settling %g s: want settling >= 0, gap > 0, dwell no shorter than the gap", doing, p.Dwell, p.Gap, p.Settle)
 	}
 	if p.Baseline < 2 {
-		return nil, fmt.Errorf("%s: baseline of %s: at least 2 are needed", doing, counted(p.Baseline, "record"))
+		return nil, fmt.Errorf("%s: baseline of %s: at least 2 are needed", doing, quantity.Count(p.Baseline, "record"))
 	}
 	if !(p.Needed > 0) {
 		return nil, fmt.Errorf("%s: needed = %g: must be positive", doing, p.Needed)

@@ -6,6 +6,7 @@ import (
 
 	"joulewell/calib/doubt"
 	"joulewell/calib/fit"
+	"joulewell/energy/quantity"
 )
 
 // The values of [Result.Joint].
@@ -86,7 +87,7 @@ func together(runs []Run, friction bool, wider float64) (fit.Regression, error) 
 func (r *Result) judge(runs []Run, friction float64) {
 	n := &r.Doubts
 	if len(runs) < 3 {
-		n.Add(doubt.Few, "%s: whether they repeat is hardly seen, take three", counted(len(runs)))
+		n.Add(doubt.Few, "%s: whether they repeat is hardly seen, take three", quantity.Count(len(runs), "run"))
 	}
 	if friction > 0 && friction*r.U(Share) > 0.5*r.U(Lag) {
 		n.Add(doubt.Friction, "up to %.2g ms of the lag may be friction: add strokes by hand without a bob, or a bob with less drag", 1e3*friction)
@@ -98,7 +99,7 @@ func (r *Result) judge(runs []Run, friction float64) {
 
 // Summary says in a paragraph what came out.
 func (r *Result) Summary() string {
-	s := fmt.Sprintf("The force lags behind the distance by %.2f ms with a standard uncertainty of %.2g ms, from %s", 1e3*r.Values[Lag], 1e3*r.U(Lag), counted(len(r.Residuals)))
+	s := fmt.Sprintf("The force lags behind the distance by %.2f ms with a standard uncertainty of %.2g ms, from %s", 1e3*r.Values[Lag], 1e3*r.U(Lag), quantity.Count(len(r.Residuals), "run"))
 	if !math.IsNaN(r.Birge) {
 		s += fmt.Sprintf(" that scatter %.2g times as much as they state (Birge ratio)", r.Birge)
 	}
@@ -106,12 +107,4 @@ func (r *Result) Summary() string {
 		s += fmt.Sprintf(". Of what decays, a share of %.2g (standard uncertainty %.2g) is taken to brake in step with the velocity and to feign a lag", r.Values[Share], r.U(Share))
 	}
 	return s + "."
-}
-
-// counted says how many runs there are.
-func counted(runs int) string {
-	if runs == 1 {
-		return "1 run"
-	}
-	return fmt.Sprintf("%d runs", runs)
 }

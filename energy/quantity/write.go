@@ -107,3 +107,11 @@ func PlusMinus(value, expanded float64) string {
 	d := Decimals(expanded)
 	return Round(value, d) + " ± " + Round(expanded, d)
 }
+
+// Count writes how many there are of a thing: "1 record", "3 records".
+func Count(n int, thing string) string {
+	if n == 1 {
+		return "1 " + thing
+	}
+	return strconv.Itoa(n) + " " + thing + "s"
+}

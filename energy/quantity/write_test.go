@@ -95,3 +95,11 @@ func TestRough(t *testing.T) {
 		}
 	}
 }
+
+func TestCount(t *testing.T) {
+	for n, want := range map[int]string{0: "0 records", 1: "1 record", 2: "2 records"} {
+		if got := Count(n, "record"); got != want {
+			t.Errorf("%d: %q", n, got)
+		}
+	}
+}

@@ -7,6 +7,7 @@ import (
 
 	"joulewell/calib/fit"
 	"joulewell/daq/trials"
+	"joulewell/energy/quantity"
 )
 
 // Class is what all groups of a class have found, beside each other.
@@ -199,7 +200,7 @@ func (c *Class) general(sets []*set) {
 		left += s.leftOut
 	}
 	if left > 0 {
-		c.note("left out, as not counting: %s", count(left))
+		c.note("left out, as not counting: %s", quantity.Count(left, "trial"))
 	}
 	if simulated > 0 {
 		c.note("%d of the trials are simulated", simulated)

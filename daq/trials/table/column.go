@@ -9,6 +9,7 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"joulewell/calib/fit"
+	"joulewell/energy/quantity"
 )
 
 // group sums up a set, with notes on what stands out.
@@ -29,7 +30,7 @@ func (s *set) group(t *Table) Group {
 		s.remark(t, q, &s.samples[i], &c)
 	}
 	if s.leftOut > 0 {
-		t.note("%s: left out, as not counting: %d of %s", s.label, s.leftOut, count(s.leftOut+len(s.counted)))
+		t.note("%s: left out, as not counting: %d of %s", s.label, s.leftOut, quantity.Count(s.leftOut+len(s.counted), "trial"))
 	}
 	return g
 }

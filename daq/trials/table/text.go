@@ -8,6 +8,7 @@ import (
 	"text/tabwriter"
 
 	"joulewell/daq/trials"
+	"joulewell/energy/quantity"
 )
 
 // Text writes the table for a person to read.
@@ -86,7 +87,7 @@ func (g *Group) text(page *strings.Builder) {
 	if g.LeftOut > 0 {
 		left = fmt.Sprintf(", %d left out", g.LeftOut)
 	}
-	fmt.Fprintf(page, "\n%s: %s%s\n", g.Label, count(g.Trials), left)
+	fmt.Fprintf(page, "\n%s: %s%s\n", g.Label, quantity.Count(g.Trials, "trial"), left)
 	if len(g.Columns) == 0 {
 		return
 	}
@@ -140,12 +141,4 @@ func wrap(page *strings.Builder, head, sentence string) {
 		line += word + " "
 	}
 	fmt.Fprintln(page, strings.TrimRight(line, " "))
-}
-
-// count says how many trials.
-func count(n int) string {
-	if n == 1 {
-		return "1 trial"
-	}
-	return fmt.Sprintf("%d trials", n)
 }
